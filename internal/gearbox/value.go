@@ -1,0 +1,207 @@
+package gearbox
+
+import (
+	"fmt"
+	"slices"
+	"sort"
+	"strings"
+
+	"endfloat/calc/unit"
+)
+
+// Built is what a unit is built as: its series, and the variant at each
+// position where that is known.
+type Built struct {
+	Series   string
+	Variants map[string]string // by position id
+}
+
+// Value is a value of the file that may depend on the series, on the variant
+// at its own position, or on the variant at another one. The zero Value is
+// not known.
+type Value struct {
+	own  string // position whose variant keys it, "" = series
+	all  *scalar
+	when map[string]scalar
+}
+
+type scalar struct {
+	text string
+	si   float64
+	u    float64
+	dp   int
+}
+
+// Known reports whether anything was written.
+func (v Value) Known() bool { return v.all != nil || len(v.when) > 0 }
+
+func (v Value) at(b Built) (scalar, bool) {
+	if v.all != nil {
+		return *v.all, true
+	}
+	key := b.Series
+	if v.own != "" {
+		key = b.Variants[v.own]
+	}
+	s, ok := v.when[key]
+	return s, ok
+}
+
+// SI is the number for a unit as built; false where the file does not say.
+func (v Value) SI(b Built) (float64, bool) {
+	s, ok := v.at(b)
+	return s.si, ok
+}
+
+// Text is the value as written for a unit as built, "" where the file does not say.
+func (v Value) Text(b Built) string {
+	s, _ := v.at(b)
+	return s.text
+}
+
+// Uncertainty is the standard uncertainty that was written beside the number.
+func (v Value) Uncertainty(b Built) float64 {
+	s, _ := v.at(b)
+	return s.u
+}
+
+// Keys are the series or variants that the value is keyed by, sorted.
+func (v Value) Keys() []string {
+	var k []string
+	for key := range v.when {
+		k = append(k, key)
+	}
+	sort.Strings(k)
+	return k
+}
+
+// By is the position whose variant keys the value; "" when series do.
+func (v Value) By() string { return v.own }
+
+// Band is a pair of bounds, keyed like a Value. An absent bound is not ok.
+type Band struct{ Lo, Hi Value }
+
+// Known reports whether either bound was written.
+func (b Band) Known() bool { return b.Lo.Known() || b.Hi.Known() }
+
+// At returns the bounds for a unit as built, and whether each is given.
+func (b Band) At(as Built) (lo, hi float64, hasLo, hasHi bool) {
+	lo, hasLo = b.Lo.SI(as)
+	hi, hasHi = b.Hi.SI(as)
+	return
+}
+
+// Variant returns the named variant of a position.
+func (p *Position) Variant(name string) (Variant, bool) {
+	for _, v := range p.Variants {
+		if v.Name == name {
+			return v, true
+		}
+	}
+	return Variant{}, false
+}
+
+// Usual is the variant that the position takes in a series; "" where the file
+// does not say.
+func (p *Position) Usual(series string) string {
+	for _, v := range p.Variants {
+		if v.Series != "" && v.Series == series {
+			return v.Name
+		}
+	}
+	return ""
+}
+
+// Dimension returns a named length of the position for a unit as built: width,
+// bore, od, or any other that the file names.
+func (p *Position) Dimension(name string, as Built) (float64, bool) {
+	if v, ok := p.Variant(as.Variants[p.ID]); ok {
+		for _, n := range v.Values {
+			if n.Name == name {
+				return n.SI(as)
+			}
+		}
+	}
+	switch name {
+	case "width":
+		return p.Width.SI(as)
+	case "bore":
+		return p.Bore.SI(as)
+	case "od":
+		return p.OD.SI(as)
+	case "teeth":
+		return p.Teeth.SI(as)
+	}
+	for _, n := range p.Values {
+		if n.Name == name {
+			return n.SI(as)
+		}
+	}
+	return 0, false
+}
+
+// Feature returns the value of a feature for a unit as built.
+func (p *Position) Feature(name string, as Built) string {
+	if v, ok := p.Variant(as.Variants[p.ID]); ok {
+		for _, n := range v.Values {
+			if n.Name == name {
+				return n.Text(as)
+			}
+		}
+	}
+	for _, n := range p.Features {
+		if n.Name == name {
+			return n.Text(as)
+		}
+	}
+	return ""
+}
+
+// As returns what a unit of a series is built as when nothing else is known.
+func (b *Box) As(series string) Built {
+	as := Built{Series: series, Variants: map[string]string{}}
+	for _, p := range b.All() {
+		if u := p.Usual(series); u != "" {
+			as.Variants[p.ID] = u
+		}
+	}
+	return as
+}
+
+// Expansion coefficients near room temperature, 1/K: common practice, no
+// source; a person overwrites them by naming a number as the metal.
+var expansion = map[string]float64{"steel": 11.5e-6, "aluminium": 23e-6, "magnesium": 26e-6, "cast iron": 10.5e-6, "bronze": 18e-6}
+
+// Expansion returns the coefficient of a metal in 1/K.
+func Expansion(metal string) (float64, bool) {
+	a, ok := expansion[metal]
+	return a, ok
+}
+
+// Metals are the metals whose expansion is known.
+func Metals() []string {
+	var m []string
+	for k := range expansion {
+		m = append(m, k)
+	}
+	slices.Sort(m)
+	return m
+}
+
+// number reads text as a quantity of a kind, in the given default unit.
+func number(text string, k unit.Kind, def unit.Unit) (scalar, error) {
+	q, err := unit.Parse(text, k, def)
+	if err != nil {
+		return scalar{}, err
+	}
+	return scalar{text: strings.TrimSpace(text), si: q.SI, u: q.U, dp: q.Places}, nil
+}
+
+// millimetre is the unit of lengths in a file that names no other.
+func millimetre() unit.Unit {
+	u, ok := unit.Find("mm", unit.KindLength)
+	if !ok {
+		panic(fmt.Sprintf("unit: no %q", "mm"))
+	}
+	return u
+}
