@@ -108,40 +108,42 @@ func Nose(bore, bearing, gasket, nose unit.Length) (clearance, engagement unit.L
 	return bore + gasket - nose, nose - gasket - bearing
 }
 
-// Fork returns how far to shift a selector fork so that its sleeve travels
-// equally to both sides, in whole shims of one size.
-//
-//	shift   = (a − b)/2, positive toward side A
-//	n       = shift/q, rounded to a whole number
-//	residue = 2·(shift − n·q), the difference of travels that is left
-//
-// a and b are the travels from neutral to the stop of the sleeve, q the
-// thickness of one shim. Common practice, no source.
-func Fork(a, b, q unit.Length) (shift unit.Length, n int, residue unit.Length, err error) {
-	shift = (a - b) / 2
-	count := math.Round(float64(shift) / float64(q))
-	if !(q > 0) || !(math.Abs(count) < 1e6) {
-		return 0, 0, 0, fmt.Errorf("stack: a fork cannot be shifted by %g m in shims of %g m", float64(shift), float64(q))
+// ForkShift returns how far to shift a selector fork so that its sleeve travels
+// equally to both sides: shift = (a − b)/2, positive toward side A. a and b are
+// the travels from neutral to the stops of the sleeve. Common practice, no
+// source.
+func ForkShift(a, b unit.Length) unit.Length { return (a - b) / 2 }
+
+// ForkShims returns the whole number of shims of thickness q nearest to a shift,
+// negative toward side B. It returns an error unless q is above 0 and the number
+// is below a thousand.
+func ForkShims(shift, q unit.Length) (int, error) {
+	n := math.Round(float64(shift / q))
+	if !(q > 0 && math.Abs(n) < 1000) {
+		return 0, fmt.Errorf("stack: a shift of %.4g mm cannot be made of shims of %.4g mm", float64(shift/unit.Millimetre), float64(q/unit.Millimetre))
 	}
-	return shift, int(count), 2 * (shift - unit.Length(count)*q), nil
+	return int(n), nil
 }
 
-// Circlip returns the index in sizes of the thickest circlip that still leaves
-// the least play wanted between ring and groove, and that play; -1 when none
-// goes in. free is the length from the ring's face to the far wall of the groove.
-//
-//	play = free − t
-//
-// Common practice, no source.
-func Circlip(free, least unit.Length, sizes []unit.Length) (best int, play unit.Length) {
-	best = -1
+// ForkResidue returns the difference of travels that n shims leave:
+// residue = 2·(shift − n·q).
+func ForkResidue(shift unit.Length, n int, q unit.Length) unit.Length {
+	return 2 * (shift - unit.Length(n)*q)
+}
+
+// Circlip returns the index in sizes of the thickest circlip that goes into a
+// groove and still leaves the least play wanted, or -1 if none does. free is the
+// length from the ring's face to the far wall of the groove; the play left is
+// free − t. Common practice, no source.
+func Circlip(free, least unit.Length, sizes []unit.Length) int {
+	best := -1
 	for i, t := range sizes {
-		// A nanometre of grace, so that 2.08 less 2.05 is 0.03.
+		// A nanometre of grace for the last bits of a difference.
 		if free-t >= least-1e-9 && (best < 0 || t > sizes[best]) {
-			best, play = i, free-t
+			best = i
 		}
 	}
-	return best, play
+	return best
 }
 
 // At20 returns a length at 20 °C, the reference temperature of ISO 1, from a

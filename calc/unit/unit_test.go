@@ -1,7 +1,6 @@
 package unit_test
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"os"
@@ -115,25 +114,38 @@ func TestFactorsExact(t *testing.T) {
 	}
 }
 
-// reference asks the Debian program units(1), GNU Units, for a conversion.
-func reference(t *testing.T, from, to string) float64 {
+// reference asks the Debian program units(1), GNU Units, for many conversions
+// at once: pairs of from and to.
+func reference(t *testing.T, pairs [][2]string) []float64 {
 	t.Helper()
-	out, err := exec.CommandContext(t.Context(), "units", "-t", "-d", "15", from, to).Output()
-	got, perr := strconv.ParseFloat(strings.TrimSpace(string(out)), 64)
-	if err := errors.Join(err, perr); err != nil {
-		t.Errorf("units %q %q: %v: %s", from, to, err, out)
-	}
-	return got
-}
-
-// GNU Units must agree with every factor of the table that it has a name for.
-func TestFactorsAgainstUnits(t *testing.T) {
 	if _, err := exec.LookPath("units"); err != nil {
 		if os.Getenv("CI") == "true" {
 			t.Fatal("the program units is missing; install the package units")
 		}
 		t.Skip("the program units is missing, so the factors are not compared with it")
 	}
+	var in strings.Builder
+	for _, p := range pairs {
+		fmt.Fprintf(&in, "%s\n%s\n", p[0], p[1])
+	}
+	cmd := exec.CommandContext(t.Context(), "units", "-q", "-t", "-d", "15")
+	cmd.Stdin = strings.NewReader(in.String())
+	out, err := cmd.Output()
+	lines := strings.Split(strings.TrimSpace(string(out)), "\n")
+	if err != nil || len(lines) != len(pairs) {
+		t.Fatalf("units answers %d of %d conversions: %v\n%s", len(lines), len(pairs), err, out)
+	}
+	got := make([]float64, len(pairs))
+	for i, line := range lines {
+		if got[i], err = strconv.ParseFloat(line, 64); err != nil {
+			t.Fatalf("units %q: %v", pairs[i], err)
+		}
+	}
+	return got
+}
+
+// GNU Units must agree with every factor of the table that it has a name for.
+func TestFactorsAgainstUnits(t *testing.T) {
 	si := map[unit.Kind]string{
 		unit.KindLength: "m", unit.KindAngle: "radian", unit.KindForce: "N", unit.KindTorque: "N m", unit.KindMass: "kg",
 		unit.KindTempRise: "K", unit.KindPressure: "Pa", unit.KindSpeed: "m/s", unit.KindRotation: "radian/s",
@@ -150,6 +162,8 @@ func TestFactorsAgainstUnits(t *testing.T) {
 		"cSt": "centistokes", "kW·h": "kilowatt hour", "gf": "gram force",
 	}
 	caret := strings.NewReplacer("²", "^2", "³", "^3", "·", " ", "µ", "u")
+	var pairs [][2]string
+	var of []unit.Unit
 	for k, base := range si {
 		for _, u := range unit.Units(k) {
 			from, ok := name[u.Symbol]
@@ -159,23 +173,33 @@ func TestFactorsAgainstUnits(t *testing.T) {
 			if k == unit.KindAcceleration && u.Symbol == "g" {
 				from = "gravity"
 			}
-			want := reference(t, from, base)
-			if !(math.Abs(u.Factor/want-1) < 2e-14) {
-				t.Errorf("%s (%s): factor %.16g, units says %.16g", u.Symbol, k, u.Factor, want)
-			}
+			pairs, of = append(pairs, [2]string{from, base}), append(of, u)
 		}
 	}
-	f := find(t, "°F", unit.KindTemperature)
-	for _, x := range []float64{-40, 32, 68, 212, 451} {
-		want := reference(t, fmt.Sprintf("tempF(%v)", x), "tempC")
-		if got := (x - f.Offset) * f.Factor; !(math.Abs(got-want) < 1e-10) {
-			t.Errorf("%v °F is %v °C, units says %v", x, got, want)
+	for i, want := range reference(t, pairs) {
+		if u := of[i]; !(math.Abs(u.Factor/want-1) < 2e-14) {
+			t.Errorf("%s (%s): factor %.16g, units says %.16g for %s", u.Symbol, u.Kind, u.Factor, want, pairs[i])
 		}
 	}
 }
 
-// Every unit must be found by its own symbol, whole or in one case, and no
-// spelling may serve two units of a kind.
+// The offset of Fahrenheit, against the same program.
+func TestFahrenheitAgainstUnits(t *testing.T) {
+	f := find(t, "°F", unit.KindTemperature)
+	readings := []float64{-40, 32, 68, 212, 451}
+	var pairs [][2]string
+	for _, x := range readings {
+		pairs = append(pairs, [2]string{fmt.Sprintf("tempF(%v)", x), "tempC"})
+	}
+	for i, want := range reference(t, pairs) {
+		if got := (readings[i] - f.Offset) * f.Factor; !(math.Abs(got-want) < 1e-10) {
+			t.Errorf("%v °F is %v °C, units says %v", readings[i], got, want)
+		}
+	}
+}
+
+// Every unit must be found by its own symbol, and by no change of
+// case may it become another.
 func TestFind(t *testing.T) {
 	for k := unit.Number; k <= unit.KindAcceleration; k++ {
 		us := unit.Units(k)

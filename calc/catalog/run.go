@@ -1,0 +1,178 @@
+package catalog
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"endfloat/calc/unit"
+)
+
+// Answer is what a sum gives.
+type Answer struct {
+	Sum         *Sum
+	Results     []Result
+	Lines       []Line // the working
+	Warnings    []string
+	Assumptions []string
+	Sources     []string
+}
+
+// Result is one output with its value.
+type Result struct {
+	Output
+	SI     float64
+	U      float64 // standard uncertainty in SI; 0 if no input had one
+	Text   string  // as printed, with unit and uncertainty
+	Shares []Share // where U comes from; empty if U is 0
+}
+
+// Share is the part of a result's variance that comes from one input.
+type Share struct {
+	Input string  // its key
+	Part  float64 // 0 to 1
+}
+
+// Line is one line of working.
+type Line struct {
+	Symbol  string
+	Meaning string
+	Formula string // right-hand side, in symbols
+	Numbers string // the same with the numbers put in, or the text as typed
+	Value   string
+	Source  string
+}
+
+// Result returns the result of that key, or false.
+func (a *Answer) Result(key string) (Result, bool) {
+	for _, r := range a.Results {
+		if r.Key == key {
+			return r, true
+		}
+	}
+	return Result{}, false
+}
+
+// Run does the sum. The map holds what a person typed for each input; several
+// values for one input are written in one text, apart by semicolons or commas. An
+// error begins with the name of the input at fault and says what was expected.
+func (s *Sum) Run(in map[string]string) (*Answer, error) {
+	inputs, err := s.read(in)
+	if err != nil {
+		return nil, err
+	}
+	c := &Call{sum: s, given: inputs, answer: &Answer{Sum: s}}
+	if err := c.do(); err != nil {
+		return nil, err
+	}
+	parts, err := c.propagate()
+	if err != nil {
+		return nil, err
+	}
+	a := c.answer
+	for i := range c.out {
+		r := c.out[i]
+		if !r.Words {
+			r.U, r.Shares = combine(s, parts, i)
+			r.Text = c.print(r)
+		}
+		a.Results = append(a.Results, r)
+	}
+	a.Assumptions = append(slices.Clone(s.Assumptions), a.Assumptions...)
+	a.Sources = slices.Clone(s.Sources)
+	return a, nil
+}
+
+// do runs the sum once and refuses a result that is no number.
+func (c *Call) do() error {
+	if err := c.sum.Do(c); err != nil {
+		return err
+	}
+	for _, r := range c.out {
+		if math.IsNaN(r.SI) || math.IsInf(r.SI, 0) {
+			return badInput{c.sum.Inputs[0].Key, fmt.Errorf("with these inputs %s is no number; look for a value that cannot be", r.Title)}
+		}
+	}
+	return nil
+}
+
+// print gives a quantity the digits of its uncertainty, and without one those
+// its declaration asks for.
+func (c *Call) print(r Result) string {
+	u := unitOf(r.Unit, r.Kind)
+	if r.U > 0 {
+		return unit.FormatU(r.SI, r.U, u)
+	}
+	return unit.Format(r.SI, u, r.Places)
+}
+
+// step is what one standard uncertainty of one value does to each result.
+type step struct {
+	input int
+	diff  []float64
+}
+
+// propagate runs the sum with each uncertain value stepped up and down by its
+// standard uncertainty, all others held: [GUM] 5.1.3, note 2.
+func (c *Call) propagate() ([]step, error) {
+	var steps []step
+	for i := range c.given {
+		for j := range c.given[i].values {
+			v := &c.given[i].values[j]
+			if v.U == 0 {
+				continue
+			}
+			at := v.SI
+			v.SI = at + v.U
+			hi, err := c.again()
+			v.SI = at - v.U
+			lo, err2 := c.again()
+			v.SI = at
+			if err == nil {
+				err = err2
+			}
+			if err == nil && (len(hi) != len(c.out) || len(lo) != len(c.out)) {
+				err = fmt.Errorf("the answer takes another form")
+			}
+			if err != nil {
+				d := &c.sum.Inputs[i]
+				return nil, badInput{d.Key, fmt.Errorf("± %s is too much here: one step away the sum cannot be done (%w)",
+					unit.FormatU(v.U, 0, unit.Unit{Symbol: v.Unit.Symbol, Factor: v.Unit.Factor}), err)}
+			}
+			diff := make([]float64, len(hi))
+			for r := range hi {
+				diff[r] = (hi[r].SI - lo[r].SI) / 2
+			}
+			steps = append(steps, step{i, diff})
+		}
+	}
+	return steps, nil
+}
+
+// again runs the sum quietly with the values as they stand.
+func (c *Call) again() ([]Result, error) {
+	quiet := &Call{sum: c.sum, given: c.given, decided: c.decided, quiet: true, out: make([]Result, 0, len(c.out))}
+	err := quiet.do()
+	return quiet.out, err
+}
+
+// combine adds the steps up for one result: [GUM] 5.1.2, eq. (10).
+func combine(s *Sum, steps []step, result int) (u float64, shares []Share) {
+	var sum float64
+	for _, st := range steps {
+		sum += st.diff[result] * st.diff[result]
+	}
+	if sum == 0 {
+		return 0, nil
+	}
+	for _, st := range steps {
+		part := st.diff[result] * st.diff[result] / sum
+		key := s.Inputs[st.input].Key
+		if n := len(shares); n > 0 && shares[n-1].Input == key {
+			shares[n-1].Part += part
+		} else {
+			shares = append(shares, Share{key, part})
+		}
+	}
+	return math.Sqrt(sum), shares
+}

@@ -1,0 +1,170 @@
+package catalog
+
+import (
+	"math"
+	"strconv"
+	"strings"
+	"sync"
+	"unicode"
+
+	"endfloat/calc/unit"
+)
+
+// putIn replaces the symbols of a formula by their numbers. If all of them are in
+// the unit of the result the numbers stand bare; otherwise every number carries
+// its unit, and lengths are in metres, so that the units come out.
+func (c *Call) putIn(formula string, result unit.Unit) string {
+	bare := true
+	eachSymbol(formula, func(s string) {
+		v, ok := c.symbols[s]
+		bare = bare && (!ok || v.unit.Symbol == "" || v.unit.Kind == unit.KindAngle || v.unit == result)
+	}, nil)
+	var b strings.Builder
+	eachSymbol(formula, func(s string) {
+		v, ok := c.symbols[s]
+		switch {
+		case !ok:
+			b.WriteString(s)
+		case bare && v.unit.Kind != unit.KindAngle:
+			b.WriteString(bracket(number(v.si, v.unit)))
+		default:
+			b.WriteString(bracket(quantity(v.si, coherent(v.unit))))
+		}
+	}, func(s string) { b.WriteString(s) })
+	return b.String()
+}
+
+// eachSymbol goes through a formula and tells symbols, which begin with a letter
+// and go on with letters, digits, underscores and small digits, from the rest.
+func eachSymbol(formula string, symbol, rest func(string)) {
+	start, in := 0, false
+	flush := func(end int) {
+		if text := formula[start:end]; text != "" && in {
+			symbol(text)
+		} else if text != "" && rest != nil {
+			rest(text)
+		}
+		start = end
+	}
+	var before rune
+	for i, r := range formula {
+		now := unicode.IsLetter(r) || in && (unicode.IsDigit(r) || r == '_' || unicode.In(r, unicode.No) && r != '²' && r != '³')
+		// A digit before a letter is a number with its unit, not a symbol.
+		if now != in && !(now && unicode.IsDigit(before)) {
+			flush(i)
+			in = now
+		}
+		before = r
+	}
+	flush(len(formula))
+}
+
+// coherent returns the unit in which a value enters a formula of mixed units.
+func coherent(u unit.Unit) unit.Unit {
+	if u.Kind == unit.KindLength && u.Factor != 1 {
+		return anyUnit("m")
+	}
+	return u
+}
+
+// bracket puts a negative number in brackets so that a formula stays readable.
+func bracket(s string) string {
+	if strings.HasPrefix(s, "−") {
+		return "(" + s + ")"
+	}
+	return s
+}
+
+// quantity prints a value in the working: more digits than the result, so that
+// the line can be followed by hand.
+func quantity(si float64, u unit.Unit) string {
+	s := number(si, u)
+	switch u.Symbol {
+	case "":
+		return s
+	case "°":
+		return s + "°"
+	}
+	return s + " " + u.Symbol
+}
+
+// number prints millimetres to the micrometre, the last digit dropped if it is 0,
+// and anything else to six significant digits, very small numbers in millionths.
+func number(si float64, u unit.Unit) string {
+	x := fromSI(si, u)
+	var buf [40]byte
+	var s []byte
+	switch abs := math.Abs(x); {
+	case u.Symbol == "mm":
+		s = strconv.AppendFloat(buf[:0], x, 'f', 3, 64)
+		if s[len(s)-1] == '0' {
+			s = s[:len(s)-1]
+		}
+	case abs >= 1e9 || abs > 0 && abs < 1e-9:
+		s = strconv.AppendFloat(buf[:0], x, 'g', 6, 64)
+	case abs > 0 && abs < 1e-4:
+		s = append(strconv.AppendFloat(buf[:0], x*1e6, 'g', 6, 64), "e-6"...)
+	default:
+		places := 5
+		if abs > 0 {
+			places = max(0, 5-int(math.Floor(math.Log10(abs))))
+		}
+		s = strconv.AppendFloat(buf[:0], x, 'f', places, 64)
+		if places > 0 {
+			s = []byte(strings.TrimRight(strings.TrimRight(string(s), "0"), "."))
+		}
+	}
+	if s[0] == '-' {
+		if strings.Trim(string(s), "-0.") == "" {
+			return string(s[1:])
+		}
+		return "−" + string(s[1:])
+	}
+	return string(s)
+}
+
+type unitKey struct {
+	symbol string
+	kind   unit.Kind
+}
+
+var (
+	bySymbol = sync.OnceValue(func() map[string]unit.Unit {
+		m := map[string]unit.Unit{"": {Factor: 1}}
+		for k := unit.Number; !strings.HasPrefix(k.String(), "unknown"); k++ {
+			for _, u := range unit.Units(k) {
+				if _, ok := m[u.Symbol]; !ok {
+					m[u.Symbol] = u
+				}
+			}
+		}
+		return m
+	})
+	byKind = sync.OnceValue(func() map[unitKey]unit.Unit {
+		m := map[unitKey]unit.Unit{{"", unit.Number}: {Factor: 1}}
+		for k := unit.Number; !strings.HasPrefix(k.String(), "unknown"); k++ {
+			for _, u := range unit.Units(k) {
+				m[unitKey{u.Symbol, k}] = u
+			}
+		}
+		return m
+	})
+)
+
+// anyUnit returns the unit of that symbol, of the first kind that has it. A
+// wrong symbol is our own slip.
+func anyUnit(symbol string) unit.Unit {
+	u, ok := bySymbol()[symbol]
+	if !ok {
+		panic("catalog: no unit " + symbol)
+	}
+	return u
+}
+
+func unitOf(symbol string, k unit.Kind) unit.Unit {
+	u, ok := byKind()[unitKey{symbol, k}]
+	if !ok {
+		panic("catalog: no unit " + symbol + " of " + k.String())
+	}
+	return u
+}

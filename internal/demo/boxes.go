@@ -1,0 +1,16 @@
+package demo
+
+import _ "embed"
+
+//go:embed bw-4t.gearbox.yaml
+var bw4t []byte
+
+//go:embed three-speed.gearbox.yaml
+var threeSpeed []byte
+
+// BW4T is the gearbox file of the BW-4T, the railcar gearbox of the
+// demonstration workshop, grown to everything a file may hold.
+func BW4T() []byte { return bw4t }
+
+// ThreeSpeed is the smallest useful gearbox file: positions in order.
+func ThreeSpeed() []byte { return threeSpeed }

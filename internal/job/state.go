@@ -1,0 +1,512 @@
+package job
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"endfloat/internal/gearbox"
+)
+
+// State is what a book leads to.
+type State struct {
+	Box     *gearbox.Box // nil where no gearbox file is known
+	Book    string
+	Opened  Opened
+	Closed  *Closed
+	Seq     int       // last entry
+	Last    time.Time // its time
+	Entries []Entry   // all, in order, struck ones too
+	Struck  map[string]Struck
+
+	Pieces      map[string]*Piece
+	Where       map[string]string   // tag → place; the unit's own positions are "in P08"
+	At          map[string][]string // position → tags of the pieces there
+	Latest      map[string]string   // position → tags of the pieces last there, even when off again
+	Spots       map[string]*Spot
+	Readings    []Reading
+	Answers     map[string]string
+	Allowed     map[string]Allowed
+	Notes       []Entry
+	Signed      []Entry
+	Costs       []Entry
+	Instruments map[string]Instrument
+	Tools       map[string]Tool
+	Boxes       map[string]string // name → key of the gearbox file
+	Trail       map[string][]int  // tag → sequence numbers of its history
+	Stray       []string          // what could not be placed, in words
+}
+
+// Spot is what happened at one position.
+type Spot struct {
+	Off      *Done[TakenOff]
+	Decided  *Done[Decided]
+	Fitted   *Done[Fitted] // the last fitting, nil when empty or as found
+	Torqued  *Done[Torqued]
+	Locked   *Done[Locked]
+	Changed  int // sequence number at which its pieces last changed
+	Photos   []string
+	Notes    []int
+	AsFound  []string // tags of what came off here
+	Unlisted bool     // the gearbox file does not have it
+}
+
+// Done is a body with the entry it stands in.
+type Done[B any] struct {
+	Entry
+	Is B
+}
+
+// Reading is a set of readings with what was in the unit when it was taken.
+type Reading struct {
+	Entry
+	Is    Read
+	Packs map[string]Pack   // at every seat, as known then
+	Of    map[string]string // the pieces it is about, by position
+}
+
+// Pack is the pieces at a seat and their measured total.
+type Pack struct {
+	Tags []string
+	SI   float64 // total thickness
+	U    float64
+	Ok   bool // every piece has a measured thickness
+}
+
+// At what place a piece is that sits in its unit.
+const inUnit = "in "
+
+// Tag is the tag of the piece that was found at a position of a unit.
+func Tag(letter, position string) string { return letter + "-" + position }
+
+// Replay reads a book. box may be nil. It never refuses.
+func Replay(book string, box *gearbox.Box, entries []Entry) *State {
+	s := &State{
+		Book: book, Box: box, Entries: entries, Struck: struck(entries),
+		Pieces: map[string]*Piece{}, Where: map[string]string{}, At: map[string][]string{}, Latest: map[string]string{}, Spots: map[string]*Spot{},
+		Answers: map[string]string{}, Allowed: map[string]Allowed{}, Instruments: map[string]Instrument{},
+		Tools: map[string]Tool{}, Boxes: map[string]string{}, Trail: map[string][]int{},
+	}
+	for _, e := range entries {
+		s.Seq = e.Seq
+		s.Last = e.At
+		if _, gone := s.Struck[e.ID]; gone {
+			continue
+		}
+		s.apply(e)
+	}
+	return s
+}
+
+// struck finds what is struck: a strike that was itself struck does not count.
+func struck(entries []Entry) map[string]Struck {
+	out := map[string]Struck{}
+	for i := len(entries) - 1; i >= 0; i-- {
+		e := entries[i]
+		if e.Kind != "struck" {
+			continue
+		}
+		if _, gone := out[e.ID]; gone {
+			continue
+		}
+		var b Struck
+		if json.Unmarshal(e.Body, &b) == nil && b.Entry != "" && b.Entry != e.ID {
+			out[b.Entry] = b
+		}
+	}
+	return out
+}
+
+// body reads the body of an entry; what cannot be read is a stray.
+func body[B any](s *State, e Entry) (B, bool) {
+	var b B
+	if err := json.Unmarshal(e.Body, &b); err != nil {
+		s.stray(e, "cannot be read: %v", err)
+		return b, false
+	}
+	return b, true
+}
+
+func (s *State) stray(e Entry, format string, args ...any) {
+	s.Stray = append(s.Stray, fmt.Sprintf("entry %d (%s) ", e.Seq, e.Kind)+fmt.Sprintf(format, args...))
+}
+
+// Spot returns the record of a position, making it when it is new.
+func (s *State) Spot(position string) *Spot {
+	sp := s.Spots[position]
+	if sp == nil {
+		sp = &Spot{}
+		s.Spots[position] = sp
+	}
+	return sp
+}
+
+func (s *State) known(e Entry, position string) bool {
+	if s.Box == nil {
+		return true
+	}
+	if _, ok := s.Box.Position(position); ok {
+		return true
+	}
+	s.Spot(position).Unlisted = true
+	s.stray(e, "names position %s, which the gearbox file does not have", position)
+	return false
+}
+
+func (s *State) apply(e Entry) {
+	switch e.Kind {
+	case "opened":
+		if b, ok := body[Opened](s, e); ok {
+			s.Opened = b
+			s.asFound()
+		}
+	case "taken off":
+		s.takenOff(e)
+	case "read":
+		s.read(e)
+	case "decided":
+		if b, ok := body[Decided](s, e); ok {
+			s.known(e, b.Position)
+			s.Spot(b.Position).Decided = &Done[Decided]{e, b}
+		}
+	case "added":
+		if b, ok := body[Added](s, e); ok {
+			s.arrive(e, b.Piece, b.Place)
+		}
+	case "came":
+		if b, ok := body[Came](s, e); ok {
+			s.arrive(e, b.Piece, b.Place)
+		}
+	case "left":
+		if b, ok := body[Left](s, e); ok {
+			s.leave(e, b.Tag)
+		}
+	case "put":
+		if b, ok := body[Put](s, e); ok && s.piece(e, b.Tag) != nil {
+			s.lift(e, b.Tag)
+			s.Where[b.Tag] = b.Place
+		}
+	case "marked":
+		if b, ok := body[Marked](s, e); ok {
+			s.marked(e, b)
+		}
+	case "fitted":
+		s.fitted(e)
+	case "torqued":
+		if b, ok := body[Torqued](s, e); ok {
+			s.known(e, b.Position)
+			s.Spot(b.Position).Torqued = &Done[Torqued]{e, b}
+			s.photos(b.Position, b.Photos)
+		}
+	case "locked":
+		if b, ok := body[Locked](s, e); ok {
+			s.known(e, b.Position)
+			s.Spot(b.Position).Locked = &Done[Locked]{e, b}
+			s.photos(b.Position, b.Photos)
+		}
+	default:
+		s.others(e)
+	}
+}
+
+func (s *State) others(e Entry) {
+	switch e.Kind {
+	case "noted":
+		if b, ok := body[Noted](s, e); ok {
+			s.Notes = append(s.Notes, e)
+			if b.Position != "" {
+				sp := s.Spot(b.Position)
+				sp.Notes = append(sp.Notes, e.Seq)
+				s.photos(b.Position, b.Photos)
+			}
+		}
+	case "answered":
+		if b, ok := body[Answered](s, e); ok {
+			s.Answers[b.Question] = b.Answer
+		}
+	case "allowed":
+		if b, ok := body[Allowed](s, e); ok {
+			s.Allowed[b.Hold] = b
+		}
+	case "signed":
+		s.Signed = append(s.Signed, e)
+	case "cost":
+		s.Costs = append(s.Costs, e)
+	case "closed":
+		if b, ok := body[Closed](s, e); ok {
+			s.Closed = &b
+		}
+	case "instrument":
+		if b, ok := body[Instrument](s, e); ok {
+			s.Instruments[b.Name] = b
+		}
+	case "tool":
+		if b, ok := body[Tool](s, e); ok {
+			s.Tools[b.Name] = b
+		}
+	case "kept box":
+		if b, ok := body[KeptBox](s, e); ok {
+			s.Boxes[b.Name] = b.Box
+		}
+	case "repinned":
+		if b, ok := body[Repinned](s, e); ok {
+			s.Opened.Box = b.Box
+		}
+	case "person", "struck":
+	case "":
+		s.stray(e, "is not an entry this program can read")
+	default:
+		s.stray(e, "is of a kind this program does not know; a newer one may have written it")
+	}
+}
+
+// asFound gives every position the piece that came in with the unit.
+func (s *State) asFound() {
+	if s.Box == nil {
+		return
+	}
+	as := s.Box.As(s.Opened.Series)
+	for _, p := range s.Box.All() {
+		tag := Tag(s.Opened.Letter, p.ID)
+		s.Pieces[tag] = &Piece{Tag: tag, Name: p.Name, Position: p.ID, Variant: as.Variants[p.ID], Count: p.Count, Origin: s.Opened.Unit}
+		s.Where[tag] = inUnit + p.ID
+		s.At[p.ID] = []string{tag}
+		s.Latest[p.ID] = tag
+	}
+}
+
+func (s *State) arrive(e Entry, p Piece, place string) {
+	s.lift(e, p.Tag)
+	s.Pieces[p.Tag] = &p
+	s.Where[p.Tag] = place
+	s.Trail[p.Tag] = append(s.Trail[p.Tag], e.Seq)
+}
+
+func (s *State) piece(e Entry, tag string) *Piece {
+	p := s.Pieces[tag]
+	if p == nil {
+		s.stray(e, "names piece %s, which is not in this book", tag)
+	}
+	return p
+}
+
+func (s *State) leave(e Entry, tag string) {
+	if s.piece(e, tag) == nil {
+		return
+	}
+	s.lift(e, tag)
+	delete(s.Where, tag)
+	delete(s.Pieces, tag)
+}
+
+// lift takes a piece out of the position it sits in, if it does.
+func (s *State) lift(e Entry, tag string) {
+	s.Trail[tag] = append(s.Trail[tag], e.Seq)
+	pos, in := strings.CutPrefix(s.Where[tag], inUnit)
+	if !in {
+		return
+	}
+	s.At[pos] = slices.DeleteFunc(slices.Clone(s.At[pos]), func(t string) bool { return t == tag })
+	sp := s.Spot(pos)
+	sp.Changed = e.Seq
+	if len(s.At[pos]) == 0 {
+		sp.Fitted, sp.Torqued, sp.Locked = nil, nil, nil
+	}
+}
+
+func (s *State) photos(position string, keys []string) {
+	sp := s.Spot(position)
+	sp.Photos = append(sp.Photos, keys...)
+}
+
+func (s *State) takenOff(e Entry) {
+	b, ok := body[TakenOff](s, e)
+	if !ok {
+		return
+	}
+	s.known(e, b.Position)
+	sp := s.Spot(b.Position)
+	tags := slices.Clone(s.At[b.Position])
+	if len(tags) == 0 {
+		// Never in a file, or already off once: the part still came off.
+		tag := Tag(s.Opened.Letter, b.Position)
+		if _, had := s.Pieces[tag]; !had {
+			s.Pieces[tag] = &Piece{Tag: tag, Name: b.Name, Position: b.Position, Count: max(1, b.Count), Origin: s.Opened.Unit}
+		}
+		tags = []string{tag}
+	}
+	for _, t := range tags {
+		s.lift(e, t)
+		s.Where[t] = b.Place
+	}
+	if sp.Off == nil {
+		sp.AsFound = tags
+		sp.Off = &Done[TakenOff]{e, b}
+		s.foundThick(b, tags[0])
+	}
+	s.photos(b.Position, b.Photos)
+}
+
+// foundThick gives the as-found pack its measured pieces.
+func (s *State) foundThick(b TakenOff, tag string) {
+	p := s.Pieces[tag]
+	if b.Count > 0 {
+		p.Count = b.Count
+	}
+	p.Thick = strings.Join(b.Thick, " + ")
+}
+
+func (s *State) marked(e Entry, b Marked) {
+	p := s.piece(e, b.Tag)
+	if p == nil {
+		return
+	}
+	if p.Marks == nil {
+		p.Marks = map[string]string{}
+	}
+	for k, v := range b.Marks {
+		p.Marks[k] = v
+	}
+	s.Trail[b.Tag] = append(s.Trail[b.Tag], e.Seq)
+}
+
+func (s *State) fitted(e Entry) {
+	b, ok := body[Fitted](s, e)
+	if !ok {
+		return
+	}
+	s.known(e, b.Position)
+	aside := b.Aside
+	if aside == "" {
+		aside = "bench"
+	}
+	for _, t := range slices.Clone(s.At[b.Position]) {
+		if !slices.Contains(b.Tags, t) {
+			s.lift(e, t)
+			s.Where[t] = aside
+		}
+	}
+	var in []string
+	for _, t := range b.Tags {
+		if s.piece(e, t) == nil {
+			continue
+		}
+		s.lift(e, t)
+		s.Where[t] = inUnit + b.Position
+		in = append(in, t)
+	}
+	s.At[b.Position] = in
+	s.Latest[b.Position] = strings.Join(in, " ")
+	sp := s.Spot(b.Position)
+	sp.Fitted, sp.Torqued, sp.Locked, sp.Changed = &Done[Fitted]{e, b}, nil, nil, e.Seq
+	s.photos(b.Position, b.Photos)
+}
+
+func (s *State) read(e Entry) {
+	b, ok := body[Read](s, e)
+	if !ok {
+		return
+	}
+	r := Reading{Entry: e, Is: b, Packs: map[string]Pack{}, Of: map[string]string{}}
+	if s.Box != nil {
+		if m, ok := s.Box.Measure(b.What); ok {
+			for _, id := range m.Of {
+				r.Of[id] = s.Latest[id]
+			}
+			if b.Piece != "" && len(m.Of) > 0 {
+				r.Of[m.Of[0]] = b.Piece
+			}
+		}
+		for _, set := range s.Box.Settings {
+			for _, seat := range set.Seats() {
+				if _, done := r.Packs[seat]; !done {
+					r.Packs[seat] = s.Pack(seat)
+				}
+			}
+		}
+	}
+	s.Readings = append(s.Readings, r)
+	if pos, _, _ := strings.Cut(b.What, " "); s.Spots[pos] != nil || s.isPosition(pos) {
+		s.photos(pos, b.Photos)
+	}
+}
+
+func (s *State) isPosition(id string) bool {
+	if s.Box == nil {
+		return false
+	}
+	_, ok := s.Box.Position(id)
+	return ok
+}
+
+// Pack is what is at a seat now.
+func (s *State) Pack(seat string) Pack {
+	p := Pack{Tags: slices.Clone(s.At[seat]), Ok: len(s.At[seat]) > 0}
+	var u2 float64
+	for _, t := range p.Tags {
+		pc := s.Pieces[t]
+		if pc.SI == 0 {
+			p.Ok = false
+		}
+		p.SI += pc.SI
+		u2 += pc.U * pc.U
+	}
+	p.U = math.Sqrt(u2)
+	return p
+}
+
+// Valid reports whether a reading is still about the pieces that are there now,
+// or were there last.
+func (s *State) Valid(r Reading) bool {
+	for id, tags := range r.Of {
+		if s.Latest[id] != tags {
+			return false
+		}
+	}
+	return true
+}
+
+// ReadingsOf are the readings of one thing, oldest first.
+func (s *State) ReadingsOf(what string) []Reading {
+	var out []Reading
+	for _, r := range s.Readings {
+		if strings.EqualFold(r.Is.What, what) {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// In reports whether the piece sits in the unit, and at which position.
+func (s *State) In(tag string) (position string, in bool) {
+	return strings.CutPrefix(s.Where[tag], inUnit)
+}
+
+// Built is what the unit is built as: the variant at each position is that of
+// the piece there, else of the piece decided for it, else the usual one of
+// its series.
+func (s *State) Built() gearbox.Built {
+	as := gearbox.Built{Series: s.Opened.Series, Variants: map[string]string{}}
+	if s.Box == nil {
+		return as
+	}
+	as = s.Box.As(s.Opened.Series)
+	for pos, sp := range s.Spots {
+		if sp.Decided != nil && len(s.At[pos]) == 0 {
+			if v := sp.Decided.Is.Variant; v != "" {
+				as.Variants[pos] = v
+			}
+		}
+	}
+	for pos, tags := range s.At {
+		for _, t := range tags {
+			if v := s.Pieces[t].Variant; v != "" {
+				as.Variants[pos] = v
+			}
+		}
+	}
+	return as
+}

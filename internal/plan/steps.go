@@ -1,0 +1,275 @@
+// Package plan says what can be done next at a job and what each other step
+// waits for, and what a person should know of it now: findings. Both are
+// derived from the gearbox file and the book each time; nothing here is stored.
+package plan
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"endfloat/internal/gearbox"
+	"endfloat/internal/job"
+	"endfloat/internal/setup"
+)
+
+// Step is one thing to do.
+type Step struct {
+	Do       string // "take off", "decide", "fit", "torque", "lock", "set", "answer"
+	Position *gearbox.Position
+	Setting  string
+	Title    string
+	Waits    []string // what must come first, in words; none = can be done now
+	Care     []string // cautions at this step
+}
+
+// Now reports whether nothing stands before the step.
+func (s Step) Now() bool { return len(s.Waits) == 0 }
+
+// View is a job with what is derived from it: worked out once for a page.
+type View struct {
+	*job.State
+	Settings []setup.Result
+	Built    gearbox.Built
+	Findings []Finding
+	Strip    []Step // what can still come off, in order
+	Build    []Step // what is still to do to build it up, in order
+}
+
+// Of derives everything for a job.
+func Of(s *job.State) *View {
+	v := &View{State: s, Settings: setup.All(s), Built: s.Built()}
+	v.Findings = v.findings()
+	if s.Box != nil && s.Closed == nil {
+		v.Strip = v.strip()
+		v.Build = v.build()
+	}
+	return v
+}
+
+// Arc is where the job is: receive, strip, inspect, build, set, close or handed over.
+func (v *View) Arc() string {
+	off, fitted, open := 0, 0, 0
+	for _, sp := range v.Spots {
+		if sp.Off != nil {
+			off++
+		}
+		if sp.Fitted != nil {
+			fitted++
+		}
+	}
+	for _, st := range v.Build {
+		if st.Do == "set" {
+			open++
+		}
+	}
+	switch {
+	case v.Closed != nil:
+		return "handed over"
+	case v.Opened.Donor:
+		return "donor"
+	case off == 0:
+		return "received"
+	case fitted == 0 && len(v.Strip) > 0:
+		return "stripping"
+	case fitted == 0:
+		return "inspecting"
+	case len(v.Build) == 0:
+		return "ready to close"
+	case open > 0 && fitted*3 > off:
+		return "setting"
+	}
+	return "building"
+}
+
+// Next is the first few steps that can be done now.
+func (v *View) Next(n int) []Step {
+	steps := v.Build
+	if a := v.Arc(); a == "received" || a == "stripping" {
+		steps = v.Strip
+	}
+	var out []Step
+	for _, s := range steps {
+		if s.Now() && len(out) < n {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// Waiting is the first few steps that wait, with what they wait for.
+func (v *View) Waiting(n int) []Step {
+	var out []Step
+	for _, s := range v.Build {
+		if !s.Now() && len(out) < n {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// aboard reports whether a position has its piece.
+func (v *View) aboard(id string) bool { return len(v.At[id]) > 0 }
+
+// untouched reports whether a position still holds what came in with the unit.
+func (v *View) untouched(id string) bool {
+	sp := v.Spots[id]
+	return v.aboard(id) && (sp == nil || sp.Off == nil && sp.Fitted == nil)
+}
+
+// strip lists what is still on as found, outermost first.
+func (v *View) strip() []Step {
+	order := v.Box.Order()
+	onto := map[string][]*gearbox.Position{} // what lies directly over each
+	for _, p := range order {
+		for _, q := range v.Box.Under(p.ID) {
+			onto[q.ID] = append(onto[q.ID], p)
+		}
+	}
+	var out []Step
+	for i := len(order) - 1; i >= 0; i-- {
+		p := order[i]
+		if !v.untouched(p.ID) {
+			continue
+		}
+		st := Step{Do: "take off", Position: p, Title: "Take off " + p.Label(), Care: p.Care}
+		for _, q := range onto[p.ID] {
+			if v.untouched(q.ID) {
+				st.Waits = append(st.Waits, q.Label()+" comes off first")
+			}
+		}
+		out = append(out, st)
+	}
+	return out
+}
+
+// build lists what is still to be done to bring the unit together again.
+func (v *View) build() []Step {
+	var out []Step
+	for _, p := range v.Box.Order() {
+		sp := v.Spots[p.ID]
+		switch {
+		case sp == nil || v.untouched(p.ID):
+		case !v.aboard(p.ID):
+			if sp.Decided == nil && sp.Off != nil {
+				out = append(out, Step{Do: "decide", Position: p, Title: "Decide on " + p.Label()})
+			}
+			out = append(out, Step{Do: "fit", Position: p, Title: "Fit " + p.Label(), Waits: v.fitWaits(p), Care: p.Care})
+			if p.Fastening() {
+				out = append(out, v.torqueStep(p, []string{p.Label() + " is not on yet"}))
+			}
+		default:
+			out = append(out, v.fastenSteps(p, sp)...)
+		}
+	}
+	return append(out, v.setSteps()...)
+}
+
+func (v *View) torqueStep(p *gearbox.Position, waits []string) Step {
+	title := fmt.Sprintf("Torque %s to %s", p.Label(), p.Torque.Text(v.Built))
+	if p.LeftHand {
+		title += ", left-hand thread"
+	}
+	return Step{Do: "torque", Position: p, Title: title, Waits: waits, Care: append([]string{"torque"}, p.Care...)}
+}
+
+func (v *View) fastenSteps(p *gearbox.Position, sp *job.Spot) []Step {
+	if !p.Fastening() || sp.Fitted == nil {
+		return nil
+	}
+	lock := p.Lock.Text(v.Built)
+	switch {
+	case sp.Torqued == nil:
+		return []Step{v.torqueStep(p, nil)}
+	case sp.Torqued.Is.Trial:
+		return []Step{v.torqueStep(p, []string{"the settings under it are still on trial"})}
+	case lock != "" && sp.Locked == nil:
+		return []Step{{Do: "lock", Position: p, Title: fmt.Sprintf("Lock %s: %s", p.Label(), lock)}}
+	}
+	return nil
+}
+
+// fitWaits says what must be done before a part goes on.
+func (v *View) fitWaits(p *gearbox.Position) []string {
+	var waits []string
+	for _, q := range v.Box.Under(p.ID) {
+		if !v.aboard(q.ID) && !v.passed(Key("missing", q.ID)) {
+			waits = append(waits, q.Label()+" is not on yet")
+		}
+	}
+	for _, h := range v.holdsFor(p) {
+		waits = append(waits, h.Says)
+	}
+	if len(waits) > 4 {
+		waits = append(waits[:3], fmt.Sprintf("and %d more", len(waits)-3))
+	}
+	return waits
+}
+
+// holdsFor are the holds that must be passed before p goes on.
+func (v *View) holdsFor(p *gearbox.Position) []Finding {
+	var out []Finding
+	for _, f := range v.Findings {
+		if f.Kind == Hold && slices.Contains(f.Before, p.ID) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// Missing lists the positions behind a lid, or under any part, that have no
+// piece: what would be left over.
+func (v *View) Missing(p *gearbox.Position) []*gearbox.Position {
+	var out []*gearbox.Position
+	for _, q := range v.Box.Under(p.ID) {
+		if !v.aboard(q.ID) {
+			out = append(out, q)
+		}
+	}
+	return out
+}
+
+// setSteps lists the settings that are not proven, each after those before it.
+func (v *View) setSteps() []Step {
+	var out []Step
+	open := map[string]bool{}
+	for _, r := range v.Settings {
+		if r.Proven || len(r.Seats()) == 0 || !v.touches(r) {
+			continue
+		}
+		st := Step{Do: "set", Setting: r.Name, Title: "Set " + r.Name}
+		if r.Question != "" {
+			out = append(out, Step{Do: "answer", Setting: r.Name, Title: "Answer for " + r.Name + ": what does + on the etched number mean?"})
+			st.Waits = append(st.Waits, "the question about the etched number")
+		}
+		for _, a := range r.After {
+			if open[strings.ToLower(a)] {
+				st.Waits = append(st.Waits, a+" comes first")
+			}
+		}
+		open[strings.ToLower(r.Name)] = true
+		out = append(out, st)
+	}
+	return out
+}
+
+// touches reports whether the rebuild has disturbed the setting: one of its
+// seats has been off or fitted.
+func (v *View) touches(r setup.Result) bool {
+	for _, id := range r.Seats() {
+		if sp := v.Spots[id]; sp != nil && (sp.Off != nil || sp.Fitted != nil) {
+			return true
+		}
+	}
+	return false
+}
+
+// Setting returns the worked-out setting of that name.
+func (v *View) Setting(name string) (setup.Result, bool) {
+	for _, r := range v.Settings {
+		if strings.EqualFold(r.Name, name) {
+			return r, true
+		}
+	}
+	return setup.Result{}, false
+}

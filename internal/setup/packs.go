@@ -1,0 +1,155 @@
+package setup
+
+import (
+	"math"
+
+	"endfloat/calc/uncert"
+	"endfloat/calc/unit"
+	"endfloat/internal/gearbox"
+	"endfloat/internal/job"
+)
+
+// wants works out the pack that each seat should have.
+//
+// One seat takes the whole move. Two seats that add up share the total, each
+// keeping half of what is missing. Two that oppose exchange: what one gains
+// the other gives, so that their total stays.
+func (e *estimator) wants(r *Result) {
+	gain := 0.0
+	for _, l := range r.links {
+		gain += math.Abs(l.per)
+	}
+	if gain == 0 || !r.HasLo && !r.HasHi {
+		return
+	}
+	k := 1.0
+	if r.Setting.Trial() {
+		k = r.Factor
+	}
+	if k == 0 {
+		return
+	}
+	mid := (r.Low + r.High) / 2
+	move := (r.Target - mid) / k
+	for _, l := range r.links {
+		now := e.s.Pack(l.seat.ID)
+		share := math.Copysign(1/gain, l.per)
+		w := Want{Seat: l.seat, Now: now, T: now.SI + move*share, Lo: math.Inf(-1), Hi: math.Inf(1)}
+		a, b := math.Inf(-1), math.Inf(1)
+		if r.HasLo {
+			a = (r.Lo - r.Low) / k
+		}
+		if r.HasHi {
+			b = (r.Hi - r.High) / k
+		}
+		if k < 0 {
+			a, b = b, a
+		}
+		x, y := now.SI+a*share, now.SI+b*share
+		w.Lo, w.Hi = math.Min(x, y), math.Max(x, y)
+		if l.seat.Seat != nil {
+			w.Piecemax = l.seat.Seat.Max
+		}
+		r.Wants = append(r.Wants, w)
+	}
+}
+
+// Foretell is what the setting would be with other packs at some of its seats;
+// seats not named keep theirs.
+func Foretell(s *job.State, r Result, packs map[string]job.Pack) (value, u float64, v uncert.Verdict) {
+	k := 1.0
+	if r.Setting.Trial() {
+		k = r.Factor
+	}
+	value = r.Value
+	u2 := r.U * r.U
+	var moved float64
+	for _, l := range r.links {
+		p, ok := packs[l.seat.ID]
+		if !ok {
+			continue
+		}
+		d := l.per * (p.SI - s.Pack(l.seat.ID).SI)
+		moved += d
+		value += k * d
+		u2 += math.Pow(k*l.per*p.U, 2)
+	}
+	u = math.Sqrt(u2 + moved*moved*r.FactorU*r.FactorU)
+	lo, hi := bounds(&r)
+	off := value - r.Value
+	return value, u, worse(uncert.Decide(r.Low+off, u, lo, hi), uncert.Decide(r.High+off, u, lo, hi))
+}
+
+// Judged is the verdict on a set of readings against its limit.
+type Judged struct {
+	Measure        *gearbox.Measure
+	Mean           Mean
+	Text           string         // value with its doubt
+	Wanted         string         // the limit in words
+	Verdict        uncert.Verdict // "" without a limit
+	Plan           bool           // in, but renew it next time
+	From           string         // where the limit stands
+	Spread, Allows float64
+	SpreadOut      bool
+}
+
+// Judge holds a set of readings against its limit: at every place around a
+// turn where the measure has places.
+func Judge(s *job.State, m *gearbox.Measure, r job.Reading) Judged {
+	j := Judged{Measure: m, Mean: MeanOf(s, m, r)}
+	in := m.Unit
+	j.Text = Text(j.Mean.Value, j.Mean.U, in)
+	j.Spread, j.Allows = j.Mean.Max-j.Mean.Min, m.Spread
+	if m.Places > 0 {
+		j.SpreadOut = m.Spread > 0 && j.Spread > m.Spread*(1+1e-9)
+	}
+	l := m.Limit
+	if l == nil {
+		return j
+	}
+	as := s.Built()
+	lo, hi, hasLo, hasHi := l.Band.At(as)
+	j.From, j.Wanted = l.From, Range(lo, hi, hasLo, hasHi, in)
+	if !hasLo {
+		lo = math.Inf(-1)
+	}
+	if !hasHi {
+		hi = math.Inf(1)
+	}
+	if hasLo || hasHi {
+		low, high := j.Mean.Value, j.Mean.Value
+		if m.Places > 0 {
+			low, high = j.Mean.Min, j.Mean.Max
+		}
+		j.Verdict = worse(uncert.Decide(low, j.Mean.U, lo, hi), uncert.Decide(high, j.Mean.U, lo, hi))
+	}
+	if p, ok := l.Plan.SI(as); ok && j.Verdict != uncert.Out {
+		j.Plan = l.Bad == "below" && j.Mean.Value < p || l.Bad == "above" && j.Mean.Value > p
+	}
+	return j
+}
+
+// Range puts limits into words: "0.10 to 0.20 mm".
+func Range(lo, hi float64, hasLo, hasHi bool, in unit.Unit) string {
+	switch {
+	case hasLo && hasHi:
+		bare := in
+		bare.Symbol = ""
+		return trimUnit(Text(lo, 0, in), in) + " to " + Text(hi, 0, in)
+	case hasLo:
+		return "at least " + Text(lo, 0, in)
+	case hasHi:
+		return "at most " + Text(hi, 0, in)
+	}
+	return ""
+}
+
+func trimUnit(s string, in unit.Unit) string {
+	if n := len(s) - len(in.Symbol); in.Symbol != "" && n > 0 && s[n:] == in.Symbol {
+		s = s[:n]
+	}
+	for len(s) > 0 && s[len(s)-1] == ' ' {
+		s = s[:len(s)-1]
+	}
+	return s
+}

@@ -1,0 +1,292 @@
+// Package setup brings the settings of a job from readings to shims: what each
+// setting is now and how surely, what pack would bring it to its target, and
+// whether it is proven.
+//
+// A setting is a chain of lengths and packs, or is read as it stands with
+// trial packs in. Of the second kind the value without packs, and where it is
+// itself uncertain the change per millimetre of move, are estimated by least
+// squares over every reading that still holds, with the file's factor as a
+// prior. So the order of readings does not matter and a struck one leaves no
+// trace. The verdict follows ISO 14253-1: a guard band of 1.65 standard
+// uncertainties, one limit active [ISO14253]. Sources: [GUM] for combining.
+package setup
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"endfloat/calc/uncert"
+	"endfloat/calc/unit"
+	"endfloat/internal/gearbox"
+	"endfloat/internal/job"
+)
+
+// Result is one setting of a job as it stands.
+type Result struct {
+	*gearbox.Setting
+	Known          bool
+	Value, U       float64 // SI; at the packs now in place
+	Low, High      float64 // least and greatest around the turn, else Value
+	Lo, Hi         float64 // limits
+	HasLo, HasHi   bool
+	Target         float64
+	Verdict        uncert.Verdict // "" when the value or the limits are not known
+	Chance         float64        // probability of truly being within the limits
+	Proven         bool
+	Why            string // why it is not proven, and what would prove it
+	Missing        []string
+	Question       string // a question that must be answered first
+	Working        []Line
+	Wants          []Want
+	Factor         float64 // change per unit of move, as estimated
+	FactorU        float64
+	Learned        bool // readings with different packs have taught the factor
+	base, baseU    float64
+	links          []link
+	lastTrial      *job.Reading
+	trialPacksHold bool
+}
+
+// Line is one line of working: what, its value in words, and where it is from.
+type Line struct{ What, Is, From string }
+
+// Want is the pack a seat should have for the setting to meet its target.
+type Want struct {
+	Seat     *gearbox.Position
+	Now      job.Pack
+	T        float64 // wanted total, SI
+	Lo, Hi   float64 // band of totals that would be within limits
+	Piecemax int
+}
+
+// link is a seat with what a metre of it does to the setting.
+type link struct {
+	seat *gearbox.Position
+	per  float64
+}
+
+// All works out every setting of a job, in the order of the file.
+func All(s *job.State) []Result {
+	if s.Box == nil {
+		return nil
+	}
+	e := &estimator{s: s, as: s.Built()}
+	out := make([]Result, len(s.Box.Settings))
+	for i, set := range s.Box.Settings {
+		out[i] = e.setting(set)
+	}
+	return out
+}
+
+// One works out one setting; false when the file has none of that name.
+func One(s *job.State, name string) (Result, bool) {
+	if s.Box == nil {
+		return Result{}, false
+	}
+	set, ok := s.Box.Setting(name)
+	if !ok {
+		return Result{}, false
+	}
+	e := &estimator{s: s, as: s.Built()}
+	return e.setting(set), true
+}
+
+type estimator struct {
+	s  *job.State
+	as gearbox.Built
+}
+
+func (e *estimator) setting(set *gearbox.Setting) Result {
+	r := Result{Setting: set, Factor: 1}
+	e.limits(&r)
+	if set.Trial() {
+		e.trial(&r)
+	} else {
+		e.chain(&r)
+	}
+	if r.Known {
+		e.judge(&r)
+		e.wants(&r)
+	}
+	e.prove(&r)
+	return r
+}
+
+// limits finds the bounds and the target, asking what may not be assumed.
+func (e *estimator) limits(r *Result) {
+	r.Lo, r.Hi, r.HasLo, r.HasHi = r.Band.At(e.as)
+	target, hasTarget := r.Setting.Target.SI(e.as)
+	if wanted, ok := r.Wanted.SI(e.as); ok {
+		r.line("wanted", e.text(r, wanted, 0), r.From)
+		if r.Etched != "" {
+			wanted += e.etched(r)
+		}
+		r.Lo, r.Hi, r.HasLo, r.HasHi = wanted-r.Within, wanted+r.Within, true, true
+		target, hasTarget = wanted, true
+	}
+	if !hasTarget {
+		switch {
+		case r.HasLo && r.HasHi:
+			target = (r.Lo + r.Hi) / 2
+		case r.HasLo:
+			target = r.Lo
+		case r.HasHi:
+			target = r.Hi
+		}
+	}
+	r.Target = target
+}
+
+// EtchedQuestion is the key of the question what a plus on the pinion means.
+const EtchedQuestion = "etched plus means"
+
+// etched is the shift of the wanted figure by the number on the pinion.
+func (e *estimator) etched(r *Result) float64 {
+	tags := e.s.At[r.Etched]
+	if len(tags) == 0 {
+		tags = strings.Fields(e.s.Latest[r.Etched])
+	}
+	mark := ""
+	for _, t := range tags {
+		if p := e.s.Pieces[t]; p != nil {
+			mark = p.Marks["etched"]
+		}
+	}
+	if mark == "" {
+		r.Missing = append(r.Missing, "the number etched on "+r.Etched)
+		return 0
+	}
+	n, err := unit.Parse(mark, unit.Number, unit.Unit{})
+	if err != nil {
+		r.Missing = append(r.Missing, "the number etched on "+r.Etched+", which reads "+mark)
+		return 0
+	}
+	plus := e.s.Box.Etched.Plus
+	if a := e.s.Answers[EtchedQuestion]; a != "" {
+		plus = a
+	}
+	step := n.SI * float64(e.s.Box.Etched.Unit)
+	switch plus {
+	case "further":
+	case "nearer":
+		step = -step
+	default:
+		r.Question = EtchedQuestion
+		r.Missing = append(r.Missing, fmt.Sprintf("the answer: does + on %s mean further from the crown wheel's axis, or nearer?", r.Etched))
+		return 0
+	}
+	r.line("etched "+mark, signed(e.text(r, step, 0), step), "+ means "+plus+"; answered in this job")
+	return step
+}
+
+func signed(s string, v float64) string {
+	if v >= 0 {
+		return "+" + s
+	}
+	return s
+}
+
+func (r *Result) line(what, is, from string) {
+	r.Working = append(r.Working, Line{what, is, from})
+}
+
+// text prints a value of the setting with its uncertainty.
+func (e *estimator) text(r *Result, si, u float64) string { return Text(si, u, r.Unit) }
+
+// Text prints a value with the digits that its uncertainty supports; without
+// one, lengths to 0.01 mm and others to three figures.
+func Text(si, u float64, in unit.Unit) string {
+	if u > 0 {
+		return unit.FormatU(si, u, in)
+	}
+	places := 2
+	if in.Factor != 0 {
+		if v := math.Abs(si / in.Factor); v >= 100 && in.Kind != unit.KindLength {
+			places = 0
+		} else if v >= 10 && in.Kind != unit.KindLength {
+			places = 1
+		}
+	}
+	return unit.Format(si, in, places)
+}
+
+// judge gives the verdict at the packs now in place.
+func (e *estimator) judge(r *Result) {
+	if !r.HasLo && !r.HasHi {
+		return
+	}
+	lo, hi := bounds(r)
+	r.Verdict = worse(uncert.Decide(r.Low, r.U, lo, hi), uncert.Decide(r.High, r.U, lo, hi))
+	r.Chance = math.Min(uncert.Conformity(r.Low, r.U, lo, hi), uncert.Conformity(r.High, r.U, lo, hi))
+}
+
+func bounds(r *Result) (lo, hi float64) {
+	lo, hi = math.Inf(-1), math.Inf(1)
+	if r.HasLo {
+		lo = r.Lo
+	}
+	if r.HasHi {
+		hi = r.Hi
+	}
+	return
+}
+
+// worse is the graver of two verdicts: out, then too close to call, then in.
+func worse(a, b uncert.Verdict) uncert.Verdict {
+	for _, v := range []uncert.Verdict{uncert.Out, uncert.Close} {
+		if a == v || b == v {
+			return v
+		}
+	}
+	return uncert.In
+}
+
+// prove says whether the setting is proven: within limits, on readings later
+// than any change in what it rests on.
+func (e *estimator) prove(r *Result) {
+	switch {
+	case len(r.Missing) > 0:
+		r.Why = "not known yet: needs " + strings.Join(r.Missing, "; ")
+	case !r.Known:
+		r.Why = "not measured yet"
+	case !r.HasLo && !r.HasHi:
+		r.Why = "it has no limits in the gearbox file"
+	case e.provedByOthers(r):
+		r.Proven = true
+	case r.Setting.Trial() && !r.trialPacksHold:
+		r.Why = "a pack it rests on has changed since it was last read: read it again"
+	case r.Verdict == uncert.In:
+		r.Proven = true
+	case r.Verdict == uncert.Close:
+		r.Why = "too close to call: measure again"
+	default:
+		r.Why = "out of its limits: choose another pack"
+	}
+}
+
+// provedByOthers reports whether every measure that proves the setting has been
+// read within its limits since the last change.
+func (e *estimator) provedByOthers(r *Result) bool {
+	if len(r.Proved) == 0 {
+		return false
+	}
+	for _, name := range r.Proved {
+		m, _ := e.s.Box.Measure(name)
+		rd := e.latest(m)
+		if rd == nil || m.Limit == nil {
+			return false
+		}
+		for _, l := range r.links {
+			if e.s.Spot(l.seat.ID).Changed > rd.Seq {
+				return false
+			}
+		}
+		j := Judge(e.s, m, *rd)
+		if j.Verdict != uncert.In {
+			return false
+		}
+		r.line("proved by "+name, j.Text, from(*rd))
+	}
+	return true
+}

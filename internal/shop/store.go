@@ -1,0 +1,86 @@
+package shop
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"endfloat/internal/job"
+)
+
+// The kinds of error, told apart with errors.Is.
+var (
+	ErrNotFound = errors.New("not found")
+	ErrConflict = errors.New("the book has moved on since")
+	ErrInvalid  = errors.New("not valid")
+	ErrNewer    = errors.New("written by a newer program")
+	ErrForeign  = errors.New("not an endfloat data file")
+	ErrFull     = errors.New("the disk is full")
+)
+
+// Store keeps books and blobs. Everything else is derived.
+//
+// Every method may be called at once from many goroutines.
+type Store interface {
+	// Lines returns the lines of a book with seq greater than after, in order.
+	// A book nobody has written to has none.
+	Lines(ctx context.Context, book string, after int) ([]job.Line, error)
+
+	// Append adds lines to one or more books in one transaction: all or
+	// nothing, and only once durable. Each Add names the sequence number it was
+	// decided on; if that book has moved on, nothing is added and the error is
+	// ErrConflict. A line whose id a book already holds with the same bytes is
+	// taken as sent twice: when all lines of the call are such repeats, Append
+	// adds nothing and returns nil, checked before the sequence; with other bytes,
+	// or when only some are repeats, it is ErrConflict. The summary and tags of
+	// each Add replace those of its book in the same transaction.
+	Append(ctx context.Context, adds ...Add) error
+
+	// Summaries returns the summary of every book, by book id.
+	Summaries(ctx context.Context) ([]Summary, error)
+
+	// FindTag returns the books in which a piece with the tag is, by book id.
+	FindTag(ctx context.Context, tag string) ([]string, error)
+
+	// PutBlob keeps salt and bytes under job.Salted(salt, b) and returns that key.
+	// The same key twice is kept once.
+	PutBlob(ctx context.Context, salt, b []byte) (string, error)
+
+	// Blob returns the bytes kept under a key, or ErrNotFound.
+	Blob(ctx context.Context, key string) ([]byte, error)
+
+	// DropBlob deletes a blob for good: a name or photo on request. Books that
+	// cite its key stay whole. Deleting what is not there is no error.
+	DropBlob(ctx context.Context, key string) error
+
+	Close() error
+}
+
+// Add is what one Append adds to one book.
+type Add struct {
+	Book    string
+	After   int        // sequence number the decision was made on
+	Lines   []job.Line // Seq is given by the store: After+1, After+2, …
+	Summary []byte     // JSON that lists show without replaying
+	Tags    []string   // tags of all pieces now in the book
+}
+
+// Summary is the row that lists a book.
+type Summary struct {
+	Book string
+	Seq  int // last sequence number
+	Body []byte
+}
+
+// wrap marks an error with a kind.
+func wrap(kind error, format string, args ...any) error {
+	return &marked{kind, fmt.Sprintf(format, args...)}
+}
+
+type marked struct {
+	kind error
+	says string
+}
+
+func (m *marked) Error() string { return m.says }
+func (m *marked) Unwrap() error { return m.kind }
