@@ -59,9 +59,9 @@ func (a Advice) because(why, source string) Advice {
 //
 // Height is looked at first, because a wrong pinion depth also moves a pattern
 // along the tooth. Sources: [TM660] p. 9-29, [TM266], [TM306] p. 8-42, [TM638]
-// p. 4-246. One manual ([TM643] p. 16-30) has the pairs the other way round and is
-// not followed; another ([TM260] p. 3-245) names the flanks convex and concave and
-// cannot be compared without knowing which of them drives.
+// p. 4-246, [TM671]. One manual ([TM643] p. 16-30) has the pairs the other way
+// round and is not followed; another ([TM260] p. 3-245) names the flanks convex
+// and concave and cannot be compared without knowing which of them drives.
 func Move(drive, coast Mark) (Advice, error) {
 	for _, m := range []Mark{drive, coast} {
 		if !m.known() {

@@ -227,6 +227,9 @@ func (c *Call) OutFor(key, name string, si float64) {
 	c.out = append(c.out, Result{Output: o, SI: si})
 }
 
+// last returns the result given last.
+func (c *Call) last() float64 { return c.out[len(c.out)-1].SI }
+
 // Say gives a result in words.
 func (c *Call) Say(key, words string) {
 	c.out = append(c.out, Result{Output: c.output(key), Text: words})
@@ -272,4 +275,19 @@ func (c *Call) Print(si float64, symbolOfUnit string) string {
 		return ""
 	}
 	return quantity(si, anyUnit(symbolOfUnit))
+}
+
+// needs refuses a run in which some of a group of inputs are missing.
+func needs(c *Call, why string, keys ...string) error {
+	for _, k := range keys {
+		d, _ := c.input(k)
+		switch {
+		case c.Has(k):
+		case len(d.Choices) > 0:
+			return c.Badf(k, "it has to be answered %s: %s", why, quoted(d.Choices))
+		default:
+			return c.Badf(k, "it is needed too, %s", why)
+		}
+	}
+	return nil
 }

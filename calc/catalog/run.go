@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 
 	"endfloat/calc/unit"
 )
@@ -103,7 +104,18 @@ func (c *Call) print(r Result) string {
 	if r.U > 0 {
 		return unit.FormatU(r.SI, r.U, u)
 	}
-	return unit.Format(r.SI, u, r.Places)
+	return unit.Format(quiet(r.SI), u, r.Places)
+}
+
+// quiet drops what lies beyond twelve significant digits: the noise of adding
+// floats, which would decide which way a half is rounded.
+func quiet(x float64) float64 {
+	var buf [32]byte
+	y, err := strconv.ParseFloat(string(strconv.AppendFloat(buf[:0], x, 'e', 11, 64)), 64)
+	if err != nil {
+		return x
+	}
+	return y
 }
 
 // step is what one standard uncertainty of one value does to each result.
@@ -151,9 +163,9 @@ func (c *Call) propagate() ([]step, error) {
 
 // again runs the sum quietly with the values as they stand.
 func (c *Call) again() ([]Result, error) {
-	quiet := &Call{sum: c.sum, given: c.given, decided: c.decided, quiet: true, out: make([]Result, 0, len(c.out))}
-	err := quiet.do()
-	return quiet.out, err
+	stepped := &Call{sum: c.sum, given: c.given, decided: c.decided, quiet: true, out: make([]Result, 0, len(c.out))}
+	err := stepped.do()
+	return stepped.out, err
 }
 
 // combine adds the steps up for one result: [GUM] 5.1.2, eq. (10).

@@ -1,7 +1,6 @@
 package catalog
 
 import (
-
 	"endfloat/calc/stack"
 	"endfloat/calc/unit"
 )
@@ -111,9 +110,9 @@ var endFloatTwoEnds = &Sum{
 		mm("float", "e", 0, 5, "end float wanted"),
 	},
 	Outputs: []Output{
-		givesMM("total", "Z", "shims in all"),
-		givesMM("shim-1", "t1", "shim at end 1"),
-		givesMM("shim-2", "t2", "shim at end 2"),
+		gives("total", "Z", unit.KindLength, "mm", 3, "shims in all"),
+		gives("shim-1", "t1", unit.KindLength, "mm", 3, "shim at end 1"),
+		gives("shim-2", "t2", unit.KindLength, "mm", 3, "shim at end 2"),
 	},
 	Assumptions: []string{"Half the float lies at each end when the shaft stands in its place."},
 	Sources:     []string{Practice},
@@ -234,4 +233,3 @@ var coverGap = &Sum{
 		return nil
 	},
 }
-

@@ -11,13 +11,22 @@ import (
 )
 
 // putIn replaces the symbols of a formula by their numbers. If all of them are in
-// the unit of the result the numbers stand bare; otherwise every number carries
-// its unit, and lengths are in metres, so that the units come out.
+// the unit of the result the numbers stand bare. Otherwise every number carries
+// its unit, and where units are mixed lengths are in metres, so that the units
+// come out.
 func (c *Call) putIn(formula string, result unit.Unit) string {
-	bare := true
+	bare, same := true, true
+	var first unit.Unit
 	eachSymbol(formula, func(s string) {
 		v, ok := c.symbols[s]
-		bare = bare && (!ok || v.unit.Symbol == "" || v.unit.Kind == unit.KindAngle || v.unit == result)
+		if !ok || v.unit.Symbol == "" || v.unit.Kind == unit.KindAngle {
+			return
+		}
+		if first.Symbol == "" {
+			first = v.unit
+		}
+		bare = bare && v.unit == result
+		same = same && v.unit == first
 	}, nil)
 	var b strings.Builder
 	eachSymbol(formula, func(s string) {
@@ -27,6 +36,8 @@ func (c *Call) putIn(formula string, result unit.Unit) string {
 			b.WriteString(s)
 		case bare && v.unit.Kind != unit.KindAngle:
 			b.WriteString(bracket(number(v.si, v.unit)))
+		case same:
+			b.WriteString(bracket(quantity(v.si, v.unit)))
 		default:
 			b.WriteString(bracket(quantity(v.si, coherent(v.unit))))
 		}

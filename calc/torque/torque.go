@@ -84,9 +84,9 @@ func (b Bar) check() error {
 // L is the wrench from the mark on its handle to its square, E the extension from
 // square to nut, and φ the angle between them: 0° in line, 90° sideways (no
 // correction), 180° folded back. It holds for tools that answer to the moment at
-// their square, beam and click types alike, pulled at the mark. [TM254] fig. 46
-// has the same form. It returns an error unless L > 0, E ≥ 0 and the nut stays in
-// front of the hand.
+// their square, beam and click types alike, pulled at the mark. [TM277] and
+// [TM1500] give it in line, [TM254] fig. 46 at an angle. It returns an error
+// unless L > 0, E ≥ 0 and the nut stays in front of the hand.
 func Extension(want unit.Torque, wrench, extension unit.Length, angle unit.Angle) (unit.Torque, error) {
 	l, e := float64(wrench), float64(extension)
 	reach := l + e*math.Cos(float64(angle))

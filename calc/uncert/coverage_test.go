@@ -50,7 +50,7 @@ func TestCoverageFactor(t *testing.T) {
 	}
 }
 
-// [GUM] G.4.2 and table E.1's note, JCGM 100:2008: a doubt of a quarter is worth
+// [GUM] G.4.2, JCGM 100:2008: a doubt of a quarter is worth
 // eight degrees of freedom; a tenth fifty.
 func TestGuessDOF(t *testing.T) {
 	near(t, "dof", uncert.GuessDOF(0.25), 8, 1e-12)

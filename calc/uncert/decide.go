@@ -26,11 +26,11 @@ func Decide(y, u, lo, hi float64) Verdict {
 	if !(u >= 0) || math.IsInf(u, 0) {
 		return Close
 	}
-	g := GuardFactor * u
+	g := GuardFactor * u // held against differences, where a small g is not lost
 	switch {
-	case y >= lo+g && y <= hi-g:
+	case y-lo >= g && hi-y >= g:
 		return In
-	case y < lo-g || y > hi+g:
+	case lo-y > g || y-hi > g:
 		return Out
 	}
 	return Close

@@ -18,11 +18,12 @@ func TestDecide(t *testing.T) {
 		want         uncert.Verdict
 	}{
 		{0, 2, -10, 10, uncert.In},
-		{6.7, 2, -10, 10, uncert.In},
+		{6.69, 2, -10, 10, uncert.In},
+		{-6.69, 2, -10, 10, uncert.In},
 		{6.71, 2, -10, 10, uncert.Close},
 		{-6.71, 2, -10, 10, uncert.Close},
 		{10, 2, -10, 10, uncert.Close},
-		{13.3, 2, -10, 10, uncert.Close},
+		{13.29, 2, -10, 10, uncert.Close},
 		{13.31, 2, -10, 10, uncert.Out},
 		{-13.31, 2, -10, 10, uncert.Out},
 		{6.71, 2, -inf, 10, uncert.Close},
@@ -30,6 +31,7 @@ func TestDecide(t *testing.T) {
 		{1e9, 2, -10, inf, uncert.In},
 		{-14, 2, -10, inf, uncert.Out},
 		{5, 2, -inf, inf, uncert.In},
+		{0, 2, uncert.GuardFactor * 2, inf, uncert.Close}, // on the widened limit itself
 		{10, 0, -10, 10, uncert.In},
 		{math.Nextafter(10, 11), 0, -10, 10, uncert.Out},
 		{0, 20, -10, 10, uncert.Close}, // an instrument too coarse for the zone proves nothing
@@ -52,10 +54,10 @@ func TestDecide(t *testing.T) {
 func TestConformity(t *testing.T) {
 	near(t, "voltage below its limit", uncert.Conformity(-5.47, 0.05, -inf, -5.40), 0.92, 0.005)
 	near(t, "oil within its limits", uncert.Conformity(13.6, 1.8, 12.5, 16.3), 0.66, 0.005)
-	for _, c := range []struct{ guard, want float64 }{{0, 0.5}, {1, 0.1587}, {1.646, 0.05}, {2, 0.0228}, {3, 0.00135}} {
+	for _, c := range []struct{ guard, want float64 }{{0, 0.5}, {1, 0.1587}, {1.646, 0.0499}, {2, 0.0228}, {3, 0.00135}} {
 		near(t, "false accept", 1-uncert.Conformity(-c.guard, 1, -inf, 0), c.want, 6e-5)
 	}
-	near(t, "far tail", uncert.Conformity(0, 1, 10, inf)/7.619853024160526e-24, 1, 1e-12) // Abramowitz & Stegun form, erfc(10/√2)/2
+	near(t, "far tail", uncert.Conformity(0, 1, 10, inf)/7.619853024160526e-24, 1, 1e-12) // erfc(10/√2)/2, from memory
 	for _, c := range []struct{ y, u, lo, hi, want float64 }{
 		{1, 0, 0, 2, 1}, {2, 0, 0, 2, 1}, {3, 0, 0, 2, 0}, {1, 1, 2, 0, 0}, {1, 1, -inf, inf, 1}, {1, inf, -inf, 2, 0.5}, {1, inf, 0, 2, 0},
 	} {
@@ -96,6 +98,7 @@ func TestGlobalRisk(t *testing.T) {
 func FuzzDecide(f *testing.F) {
 	f.Add(1.0, 0.1, 2.0)
 	f.Add(1.0, 0.0, 1.0)
+	f.Add(1e10, 1e-9, 1e10)
 	f.Add(-5.0, 3.0, math.MaxFloat64)
 	f.Fuzz(func(t *testing.T, y, u, hi float64) {
 		p := uncert.Conformity(y, u, -inf, hi)

@@ -68,9 +68,9 @@ func (d Dist) SD() float64 {
 		if math.IsInf(d.b, 1) {
 			return a
 		}
-		return a * math.Sqrt(d.b/(d.b-2)) // [JCGM101] 6.4.9.4
+		return a * math.Sqrt(d.b/(d.b-2)) // [JCGM101] 6.4.9
 	case curved:
-		return math.Sqrt(a*a/3 + d.b*d.b/9) // [JCGM101] 6.4.3.3, eq. (8)
+		return math.Sqrt(a*a/3 + d.b*d.b/9) // [JCGM101] 6.4.3
 	}
 	return a
 }

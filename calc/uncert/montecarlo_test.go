@@ -49,11 +49,11 @@ func TestMonteCarloExamples(t *testing.T) {
 		return x[0] + x[1] + x[2] + x[3] - x[0]*(x[6]*(x[4]+x[5])+x[7]*x[8]) - 5e7
 	}
 	for _, c := range []struct {
-		name                           string
-		f                              func([]float64) float64
-		draw                           []uncert.Dist
-		mean, sd, p, lo, hi            float64
-		meanTol, sdTol, intervalTolTol float64
+		name                   string
+		f                      func([]float64) float64
+		draw                   []uncert.Dist
+		mean, sd, p, lo, hi    float64
+		meanTol, sdTol, endTol float64
 	}{
 		{"9.2.2 normal", sum, []uncert.Dist{n, n, n, n}, 0, 2.00, 0.95, -3.92, 3.92, 0.01, 0.005, 0.04},
 		{"9.2.3 rectangular", sum, []uncert.Dist{rect, rect, rect, rect}, 0, 2.00, 0.95, -3.88, 3.88, 0.01, 0.005, 0.04},
@@ -71,9 +71,9 @@ func TestMonteCarloExamples(t *testing.T) {
 		near(t, c.name+": mean", o.Mean, c.mean, c.meanTol)
 		near(t, c.name+": sd", o.SD, c.sd, c.sdTol)
 		lo, hi := o.Shortest(c.p)
-		near(t, c.name+": low end", lo, c.lo, c.intervalTolTol)
-		near(t, c.name+": high end", hi, c.hi, c.intervalTolTol)
-		near(t, c.name+": length", hi-lo, c.hi-c.lo, c.intervalTolTol)
+		near(t, c.name+": low end", lo, c.lo, c.endTol)
+		near(t, c.name+": high end", hi, c.hi, c.endTol)
+		near(t, c.name+": length", hi-lo, c.hi-c.lo, c.endTol)
 		near(t, c.name+": within", o.Within(lo, hi), c.p, 2e-6)
 	}
 }

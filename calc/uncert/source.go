@@ -5,13 +5,13 @@ import (
 	"math/bits"
 )
 
-// source is a stream of random numbers, the generator xoshiro256++ of [BV21],
-// section 4. It is here, and not taken from the standard library, so that a
-// seed gives the same report for ever.
+// source is a stream of random numbers, the generator xoshiro256++ of [BV21].
+// It is here, and not taken from elsewhere, so that a seed means the same
+// numbers in every release.
 type source struct{ s0, s1, s2, s3 uint64 }
 
 // newSource returns stream number block of a seed. The state is filled by
-// splitmix64, as [BV21] section 5 advises, from a start that hashes both.
+// splitmix64, as [BV21] advises, from a start that hashes both.
 func newSource(seed, block uint64) *source {
 	m := splitmix(seed)
 	m = splitmix(m.next() + block)
@@ -70,7 +70,7 @@ func (r *source) student(dof float64) float64 {
 // with the tail beyond its edge.
 const (
 	layers = 256
-	edge   = 3.6541528853610088 // [MT00], p. 5, for 256 layers
+	edge   = 3.6541528853610088 // [MT00], for 256 layers
 )
 
 // width[i] is the half width of layer i and height[i] the curve there; the

@@ -43,3 +43,24 @@ func TestZiggurat(t *testing.T) {
 		t.Errorf("area %v, want 0.00492867323399, Marsaglia and Tsang 2000 for 256 layers", area)
 	}
 }
+
+// Beyond the edge the normal distribution has the mean φ(edge)/Q(edge) and the
+// second moment 1 + edge · mean, both in closed form.
+func TestTail(t *testing.T) {
+	const n = 400_000
+	r := newSource(5, 0)
+	sum, squares := 0.0, 0.0
+	for range n {
+		x := r.tail()
+		sum += x / n
+		squares += x * x / n
+	}
+	mean := math.Exp(-edge*edge/2) / math.Sqrt(2*math.Pi) / (math.Erfc(edge/math.Sqrt2) / 2)
+	sd := math.Sqrt(1 + edge*mean - mean*mean)
+	if !(math.Abs(sum-mean) < 4*sd/math.Sqrt(n)) {
+		t.Errorf("mean of the tail %v, want %v", sum, mean)
+	}
+	if want := 1 + edge*mean; !(math.Abs(squares/want-1) < 0.001) {
+		t.Errorf("second moment of the tail %v, want %v", squares, want)
+	}
+}

@@ -143,6 +143,7 @@ type Read struct {
 	U      float64   `json:"u"`                // standard uncertainty of one reading, SI
 	Common float64   `json:"common,omitempty"` // share of U that all repeats have in common
 	Temp   *float64  `json:"temp,omitempty"`   // °C, of part and instrument
+	Sure   bool      `json:"sure,omitempty"`   // typed again after being questioned
 	Piece  string    `json:"piece,omitempty"`  // tag, when it is not the piece that is or was last there
 	State  string    `json:"state,omitempty"`  // nut torqued, gasket in, oiled
 	Note   string    `json:"note,omitempty"`

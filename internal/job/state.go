@@ -38,6 +38,7 @@ type State struct {
 	Boxes       map[string]string // name → key of the gearbox file
 	Trail       map[string][]int  // tag → sequence numbers of its history
 	Stray       []string          // what could not be placed, in words
+	built       gearbox.Built
 }
 
 // Spot is what happened at one position.
@@ -98,7 +99,20 @@ func Replay(book string, box *gearbox.Box, entries []Entry) *State {
 		}
 		s.apply(e)
 	}
+	s.built = s.build()
 	return s
+}
+
+// BoxKey is the key of the gearbox file that a book pins, "" when none.
+func BoxKey(entries []Entry) string {
+	var only []Entry
+	for _, e := range entries {
+		switch e.Kind {
+		case "opened", "repinned", "struck":
+			only = append(only, e)
+		}
+	}
+	return Replay("", nil, only).Opened.Box
 }
 
 // struck finds what is struck: a strike that was itself struck does not count.
@@ -134,8 +148,8 @@ func (s *State) stray(e Entry, format string, args ...any) {
 	s.Stray = append(s.Stray, fmt.Sprintf("entry %d (%s) ", e.Seq, e.Kind)+fmt.Sprintf(format, args...))
 }
 
-// Spot returns the record of a position, making it when it is new.
-func (s *State) Spot(position string) *Spot {
+// spot returns the record of a position, making it when it is new.
+func (s *State) spot(position string) *Spot {
 	sp := s.Spots[position]
 	if sp == nil {
 		sp = &Spot{}
@@ -151,7 +165,7 @@ func (s *State) known(e Entry, position string) bool {
 	if _, ok := s.Box.Position(position); ok {
 		return true
 	}
-	s.Spot(position).Unlisted = true
+	s.spot(position).Unlisted = true
 	s.stray(e, "names position %s, which the gearbox file does not have", position)
 	return false
 }
@@ -170,7 +184,7 @@ func (s *State) apply(e Entry) {
 	case "decided":
 		if b, ok := body[Decided](s, e); ok {
 			s.known(e, b.Position)
-			s.Spot(b.Position).Decided = &Done[Decided]{e, b}
+			s.spot(b.Position).Decided = &Done[Decided]{e, b}
 		}
 	case "added":
 		if b, ok := body[Added](s, e); ok {
@@ -198,13 +212,13 @@ func (s *State) apply(e Entry) {
 	case "torqued":
 		if b, ok := body[Torqued](s, e); ok {
 			s.known(e, b.Position)
-			s.Spot(b.Position).Torqued = &Done[Torqued]{e, b}
+			s.spot(b.Position).Torqued = &Done[Torqued]{e, b}
 			s.photos(b.Position, b.Photos)
 		}
 	case "locked":
 		if b, ok := body[Locked](s, e); ok {
 			s.known(e, b.Position)
-			s.Spot(b.Position).Locked = &Done[Locked]{e, b}
+			s.spot(b.Position).Locked = &Done[Locked]{e, b}
 			s.photos(b.Position, b.Photos)
 		}
 	default:
@@ -218,7 +232,7 @@ func (s *State) others(e Entry) {
 		if b, ok := body[Noted](s, e); ok {
 			s.Notes = append(s.Notes, e)
 			if b.Position != "" {
-				sp := s.Spot(b.Position)
+				sp := s.spot(b.Position)
 				sp.Notes = append(sp.Notes, e.Seq)
 				s.photos(b.Position, b.Photos)
 			}
@@ -310,7 +324,7 @@ func (s *State) lift(e Entry, tag string) {
 		return
 	}
 	s.At[pos] = slices.DeleteFunc(slices.Clone(s.At[pos]), func(t string) bool { return t == tag })
-	sp := s.Spot(pos)
+	sp := s.spot(pos)
 	sp.Changed = e.Seq
 	if len(s.At[pos]) == 0 {
 		sp.Fitted, sp.Torqued, sp.Locked = nil, nil, nil
@@ -318,7 +332,7 @@ func (s *State) lift(e Entry, tag string) {
 }
 
 func (s *State) photos(position string, keys []string) {
-	sp := s.Spot(position)
+	sp := s.spot(position)
 	sp.Photos = append(sp.Photos, keys...)
 }
 
@@ -328,7 +342,7 @@ func (s *State) takenOff(e Entry) {
 		return
 	}
 	s.known(e, b.Position)
-	sp := s.Spot(b.Position)
+	sp := s.spot(b.Position)
 	tags := slices.Clone(s.At[b.Position])
 	if len(tags) == 0 {
 		// Never in a file, or already off once: the part still came off.
@@ -400,7 +414,7 @@ func (s *State) fitted(e Entry) {
 	}
 	s.At[b.Position] = in
 	s.Latest[b.Position] = strings.Join(in, " ")
-	sp := s.Spot(b.Position)
+	sp := s.spot(b.Position)
 	sp.Fitted, sp.Torqued, sp.Locked, sp.Changed = &Done[Fitted]{e, b}, nil, nil, e.Seq
 	s.photos(b.Position, b.Photos)
 }
@@ -480,6 +494,15 @@ func (s *State) ReadingsOf(what string) []Reading {
 	return out
 }
 
+// Changed is the sequence number at which the pieces of a position last
+// changed, 0 when they never did.
+func (s *State) Changed(position string) int {
+	if sp := s.Spots[position]; sp != nil {
+		return sp.Changed
+	}
+	return 0
+}
+
 // In reports whether the piece sits in the unit, and at which position.
 func (s *State) In(tag string) (position string, in bool) {
 	return strings.CutPrefix(s.Where[tag], inUnit)
@@ -488,7 +511,9 @@ func (s *State) In(tag string) (position string, in bool) {
 // Built is what the unit is built as: the variant at each position is that of
 // the piece there, else of the piece decided for it, else the usual one of
 // its series.
-func (s *State) Built() gearbox.Built {
+func (s *State) Built() gearbox.Built { return s.built }
+
+func (s *State) build() gearbox.Built {
 	as := gearbox.Built{Series: s.Opened.Series, Variants: map[string]string{}}
 	if s.Box == nil {
 		return as

@@ -73,8 +73,11 @@ func Foretell(s *job.State, r Result, packs map[string]job.Pack) (value, u float
 		moved += d
 		value += k * d
 		u2 += math.Pow(k*l.per*p.U, 2)
+		if !r.Setting.Trial() { // the doubt of the pack that goes goes with it
+			u2 -= math.Pow(l.per*s.Pack(l.seat.ID).U, 2)
+		}
 	}
-	u = math.Sqrt(u2 + moved*moved*r.FactorU*r.FactorU)
+	u = math.Sqrt(math.Max(0, u2) + moved*moved*r.FactorU*r.FactorU)
 	lo, hi := bounds(&r)
 	off := value - r.Value
 	return value, u, worse(uncert.Decide(r.Low+off, u, lo, hi), uncert.Decide(r.High+off, u, lo, hi))

@@ -278,7 +278,7 @@ func (e *estimator) provedByOthers(r *Result) bool {
 			return false
 		}
 		for _, l := range r.links {
-			if e.s.Spot(l.seat.ID).Changed > rd.Seq {
+			if e.s.Changed(l.seat.ID) > rd.Seq {
 				return false
 			}
 		}

@@ -1,0 +1,217 @@
+package cli
+
+import (
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"endfloat/calc/catalog"
+
+	"github.com/spf13/cobra"
+)
+
+func (a *app) calc() *cobra.Command {
+	cmd := &cobra.Command{
+		Use: "calc [NAME [INPUT=VALUE…]] [--json]", Short: "Do a sum and show its working",
+		Long: "calc lists the sums. With a name it explains one; with inputs it does it.\n" +
+			"A value carries its unit and, if you know it, its standard uncertainty: '34.0 in ± 0.1'.\n" +
+			"Several readings of one thing go into one input: depth='18.86, 18.87, 18.88 mm'.",
+		Example: "  endfloat calc\n  endfloat calc lever\n  endfloat calc lever want='130 lbf·ft' arm='34.0 in ± 0.1'",
+	}
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if len(args) == 0 {
+			return a.sums()
+		}
+		s, err := catalog.Find(args[0])
+		if err != nil {
+			return err
+		}
+		if len(args) == 1 {
+			return a.explain(s)
+		}
+		in := map[string]string{}
+		for _, arg := range args[1:] {
+			key, value, ok := strings.Cut(arg, "=")
+			if !ok {
+				return usage(cmd, "%q is no input; write its name, = and the value, such as arm='34 in'", arg)
+			}
+			if _, twice := in[key]; twice {
+				return usage(cmd, "%s is given twice; several readings go into one, apart by commas", key)
+			}
+			in[key] = value
+		}
+		ans, err := s.Run(in)
+		if err != nil {
+			return err
+		}
+		if a.json {
+			return a.printJSON(ans)
+		}
+		a.answered(ans)
+		return nil
+	}
+	return a.withJSON(cmd)
+}
+
+// sums lists all sums, group by group.
+func (a *app) sums() error {
+	all := catalog.All()
+	if a.json {
+		return a.printJSON(all)
+	}
+	wide := 0
+	for _, s := range all {
+		wide = max(wide, len(s.Name))
+	}
+	for i, s := range all {
+		if i > 0 && s.Group != all[i-1].Group {
+			fmt.Fprintln(a.out)
+		}
+		if i == 0 || s.Group != all[i-1].Group {
+			fmt.Fprintln(a.out, s.Group)
+		}
+		fmt.Fprintf(a.out, "  %-*s  %s\n", wide, s.Name, s.Title)
+	}
+	fmt.Fprintln(a.out, "\nendfloat calc NAME explains one.")
+	return nil
+}
+
+// explain says what a sum is for and asks, and works its example.
+func (a *app) explain(s *catalog.Sum) error {
+	if a.json {
+		return a.printJSON(s)
+	}
+	fmt.Fprintf(a.out, "%s: %s\n\n%s\n\nInputs\n", s.Name, s.Title, wrapped(s.Purpose, ""))
+	wide := 0
+	for _, in := range s.Inputs {
+		wide = max(wide, len(in.Key))
+	}
+	for _, in := range s.Inputs {
+		fmt.Fprintf(a.out, "  %-*s  %s\n", wide, in.Key, wrapped(in.Help+asks(in), strings.Repeat(" ", wide+4)))
+	}
+	var gives []string
+	for _, o := range s.Outputs {
+		g := o.Title
+		if o.Unit != "" {
+			g += ", in " + o.Unit
+		}
+		gives = append(gives, g)
+	}
+	bullets(a.out, "Gives", gives)
+	bullets(a.out, "Assumes", s.Assumptions)
+	if len(s.Example) == 0 {
+		bullets(a.out, "Sources", s.Sources)
+		return nil
+	}
+	line := "endfloat calc " + s.Name
+	for _, in := range s.Inputs {
+		if v, ok := s.Example[in.Key]; ok {
+			line += " " + in.Key + "=" + quoted(v)
+		}
+	}
+	fmt.Fprintf(a.out, "\nFor example\n  %s\n\n", line)
+	ans, err := s.Run(s.Example)
+	if err != nil {
+		return fmt.Errorf("the worked example of %s: %w", s.Name, err)
+	}
+	ans.Assumptions = nil // they stand above
+	a.answered(ans)
+	return nil
+}
+
+// asks says in brackets what may be typed for an input.
+func asks(in catalog.Input) string {
+	var says []string
+	switch {
+	case len(in.Choices) > 0:
+		says = append(says, strings.Join(in.Choices, " or "))
+	case in.Unit != "":
+		says = append(says, in.Unit+" if no unit is typed")
+	}
+	if in.Many {
+		says = append(says, "several, apart by commas")
+	}
+	if in.Named {
+		says = append(says, "several, each as name = value, apart by commas")
+	}
+	switch {
+	case in.Default != "":
+		says = append(says, in.Default+" if left out")
+	case in.Optional:
+		says = append(says, "may be left out")
+	}
+	if len(says) == 0 {
+		return ""
+	}
+	return " (" + strings.Join(says, "; ") + ")"
+}
+
+// answered prints results, working and all that stands with them.
+func (a *app) answered(ans *catalog.Answer) {
+	var rows [][]string
+	for _, r := range ans.Results {
+		rows = append(rows, []string{r.Title, r.Text})
+	}
+	fmt.Fprintln(a.out, ans.Sum.Title)
+	table(a.out, rows)
+	a.shares(ans)
+	fmt.Fprintln(a.out, "\nWorking")
+	a.lines(ans.Lines)
+	bullets(a.out, "Look at", ans.Warnings)
+	bullets(a.out, "Assumes", ans.Assumptions)
+	bullets(a.out, "Sources", ans.Sources)
+	if ans.Sum.Caution != "" {
+		bullets(a.out, "Care", []string{ans.Sum.Caution})
+	}
+}
+
+// shares says which measurement the uncertainty of the first result comes from.
+func (a *app) shares(ans *catalog.Answer) {
+	for _, r := range ans.Results {
+		if len(r.Shares) < 2 {
+			continue
+		}
+		var parts []string
+		for _, s := range r.Shares {
+			parts = append(parts, fmt.Sprintf("%s %.0f %%", s.Input, 100*s.Part))
+		}
+		fmt.Fprintf(a.out, "  the doubt in it comes from: %s\n", strings.Join(parts, ", "))
+		return
+	}
+}
+
+// lines prints working: symbols, values and meanings in columns, and under each
+// how the value came about.
+func (a *app) lines(ls []catalog.Line) {
+	symbols, values := 0, 0
+	for _, l := range ls {
+		symbols = max(symbols, utf8.RuneCountInString(l.Symbol))
+		if n := utf8.RuneCountInString(l.Value); n <= 24 {
+			values = max(values, n)
+		}
+	}
+	for _, l := range ls {
+		eq := "="
+		if l.Symbol == "" {
+			eq = " "
+		}
+		fmt.Fprintf(a.out, "  %s %s %s  %s\n", pad(l.Symbol, symbols), eq, pad(l.Value, values), l.Meaning)
+		how := l.Formula
+		if l.Numbers != "" && l.Numbers != l.Formula && l.Numbers != l.Value {
+			if how != "" {
+				how += " = "
+			}
+			how += l.Numbers
+		}
+		if l.Source != "" {
+			how = strings.TrimSpace(how + "  [" + l.Source + "]")
+		}
+		if how != "" {
+			fmt.Fprintf(a.out, "  %s   %s\n", pad("", symbols), how)
+		}
+	}
+}
+
+func pad(s string, n int) string {
+	return s + strings.Repeat(" ", max(0, n-utf8.RuneCountInString(s)))
+}

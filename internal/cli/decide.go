@@ -1,0 +1,153 @@
+package cli
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+
+	"endfloat/internal/job"
+	"endfloat/internal/setup"
+	"endfloat/internal/shop"
+
+	"github.com/spf13/cobra"
+)
+
+func (a *app) decide() *cobra.Command {
+	var b job.Decided
+	cmd := &cobra.Command{
+		Use: "decide JOB POSITION CHOICE", Short: "Say what becomes of a part: " + strings.Join(shop.Choices, ", "), Args: takes(3, 3),
+		Example: "  endfloat decide L P09 new --why 'ring gap 0.45 mm'",
+		RunE: run(func(args []string) error {
+			b.Position, b.Choice = args[1], args[2]
+			return a.record(args[0], b, func(d *shop.Desk) {
+				fmt.Fprintf(a.out, "entry %d: %s: %s\n", d.Seq, b.Position, and(b.Choice, b.Variant, "piece "+b.Piece))
+			})
+		}),
+	}
+	f := cmd.Flags()
+	f.StringVar(&b.Why, "why", "", "`REASON`")
+	f.StringVar(&b.Variant, "variant", "", "`VARIANT` of the part that is to go there")
+	f.StringVar(&b.Piece, "piece", "", "`TAG` of the piece that is to go there")
+	return cmd
+}
+
+func (a *app) answer() *cobra.Command {
+	var why string
+	cmd := &cobra.Command{
+		Use: "answer JOB [QUESTION ANSWER]", Short: "Answer what must not be assumed, or list what is asked",
+		Long:    "Some things cannot be found out by the program and must not be guessed, such as which way the\nplus of an etched number points. Without a question: what is asked and what was answered.",
+		Example: "  endfloat answer L 'etched plus means' further --why 'marked on the drawing'",
+	}
+	cmd.Args = func(cmd *cobra.Command, args []string) error {
+		if len(args) == 1 {
+			return nil
+		}
+		return takes(3, 3)(cmd, args)
+	}
+	cmd.RunE = run(func(args []string) error {
+		if len(args) == 1 {
+			return a.onJob(args[0], a.questions)
+		}
+		b := job.Answered{Question: args[1], Answer: args[2], Why: why}
+		return a.record(args[0], b, func(d *shop.Desk) {
+			fmt.Fprintf(a.out, "entry %d: %s: %s\n", d.Seq, b.Question, b.Answer)
+		})
+	})
+	cmd.Flags().StringVar(&why, "why", "", "`WHERE` the answer is from")
+	return cmd
+}
+
+func (a *app) questions(_ *shop.Shop, d *shop.Desk) error {
+	asked := 0
+	for _, s := range d.Settings {
+		if s.Question != "" {
+			asked++
+			fmt.Fprintf(a.out, "asked for %s: %s: %s\n", s.Name, quoted(s.Question), wrapped(strings.Join(s.Missing, "; "), "  "))
+		}
+	}
+	for _, q := range slices.Sorted(maps.Keys(d.Answers)) {
+		fmt.Fprintf(a.out, "answered: %s: %s\n", quoted(q), d.Answers[q])
+	}
+	if asked == 0 && len(d.Answers) == 0 {
+		fmt.Fprintf(a.out, "nothing is asked now (a gearbox file with an etched number asks for %s)\n", quoted(setup.EtchedQuestion))
+	}
+	return nil
+}
+
+func (a *app) note() *cobra.Command {
+	var b job.Noted
+	var files []string
+	cmd := &cobra.Command{
+		Use: "note JOB TEXT", Short: "Write a note; with --until it comes up before that part goes on", Args: takes(2, 2),
+		Example: "  endfloat note L 'order a new tab washer' --at P39 --until P39",
+		RunE: run(func(args []string) error {
+			return a.onJob(args[0], func(sh *shop.Shop, d *shop.Desk) (err error) {
+				b.Text = args[1]
+				if b.Photos, err = a.photos(sh, files); err != nil {
+					return err
+				}
+				if d, err = sh.Record(a.ctx, a.who(), d.Book, b); err != nil {
+					return err
+				}
+				fmt.Fprintf(a.out, "entry %d: noted\n", d.Seq)
+				return nil
+			})
+		}),
+	}
+	f := cmd.Flags()
+	f.StringVar(&b.Position, "at", "", "`POSITION` it is about")
+	f.StringVar(&b.Until, "until", "", "`POSITION` before which it must be dealt with")
+	f.StringVar(&b.Topic, "topic", "", "`TOPIC`: received, debris, oil, parts, pause, test, hand-over")
+	f.StringArrayVar(&files, "photo", nil, "JPEG or PNG `FILE`; repeat for each")
+	return cmd
+}
+
+func (a *app) allow() *cobra.Command {
+	var b job.Allowed
+	cmd := &cobra.Command{
+		Use: "allow JOB HOLD --why REASON", Short: "Pass a hold or a rule with a written reason", Args: takes(2, 2),
+		Long:    "Pass a hold or a rule with a written reason that stays in the book. HOLD is the key in\nsquare brackets that endfloat job and endfloat steps print. Torques and locks need a witness.",
+		Example: "  endfloat allow L missing/P05 --why 'this unit never had the washer, see photo'",
+		RunE: run(func(args []string) error {
+			b.Hold = strings.Trim(args[1], "[]")
+			return a.record(args[0], b, func(d *shop.Desk) {
+				fmt.Fprintf(a.out, "entry %d: passed %s\n", d.Seq, b.Hold)
+			})
+		}),
+	}
+	f := cmd.Flags()
+	f.StringVar(&b.Why, "why", "", "`REASON`, a sentence")
+	f.StringVar(&b.Witness, "witness", "", "`NAME` of a second person")
+	return cmd
+}
+
+func (a *app) strike() *cobra.Command {
+	var why string
+	cmd := &cobra.Command{
+		Use: "strike JOB ENTRY", Short: "Take an entry out of account; it stays in the book", Args: takes(2, 2),
+		Long:    "Take an entry out of account. It stays in the book as struck; write a better one after it.\nENTRY is its number in endfloat log. The last entry needs no reason.",
+		Example: "  endfloat strike L 14 --why 'read on the wrong face'",
+	}
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		seq, err := strconv.Atoi(args[1])
+		if err != nil {
+			return usage(cmd, "%q is no number of an entry; see endfloat log", args[1])
+		}
+		return a.onBook(args[0], func(sh *shop.Shop, d *shop.Desk) error {
+			if seq < 1 || seq > len(d.Entries) {
+				return fmt.Errorf("there is no entry %d; the book has %d", seq, len(d.Entries))
+			}
+			e := d.Entries[seq-1]
+			d, err := sh.Record(a.ctx, a.who(), d.Book, job.Struck{Entry: e.ID, Why: why})
+			if err != nil {
+				return err
+			}
+			fmt.Fprintf(a.out, "entry %d: struck entry %d (%s)\n", d.Seq, seq, words(e))
+			return nil
+		})
+	}
+	cmd.Flags().StringVar(&why, "why", "", "`REASON`")
+	return cmd
+}

@@ -1,0 +1,90 @@
+package cli
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"endfloat/internal/job"
+)
+
+// words puts an entry into one line. An entry that cannot be read, or is of a
+// kind not known here, is shown as it stands.
+func words(e job.Entry) string {
+	for _, say := range sayings {
+		if s, ok := say(e); ok {
+			return s
+		}
+	}
+	return strings.TrimSpace(e.Kind + " " + string(e.Body))
+}
+
+// saying makes the words of one kind of entry from its body.
+func saying[B job.Body](say func(B) string) func(job.Entry) (string, bool) {
+	return func(e job.Entry) (string, bool) {
+		var b B
+		if e.Kind != b.Kind() || json.Unmarshal(e.Body, &b) != nil {
+			return "", false
+		}
+		return say(b), true
+	}
+}
+
+// and joins what is not empty.
+func and(parts ...string) string {
+	var out []string
+	for _, p := range parts {
+		if p != "" && !strings.HasSuffix(p, " ") {
+			out = append(out, p)
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+func trial(yes bool) string {
+	if yes {
+		return "on trial"
+	}
+	return ""
+}
+
+func photos(keys []string) string {
+	if len(keys) == 0 {
+		return ""
+	}
+	return count(len(keys), "photo")
+}
+
+var sayings = []func(job.Entry) (string, bool){
+	saying(func(b job.Opened) string { return and("begun: "+b.Unit, b.Type, "series "+b.Series, b.Asked, b.Symptoms) }),
+	saying(func(b job.Repinned) string { return and("another version of the gearbox file", b.Why) }),
+	saying(func(b job.Noted) string { return and("note: "+b.Text, "at "+b.Position, "before "+b.Until, photos(b.Photos)) }),
+	saying(func(b job.TakenOff) string {
+		return and(b.Position+" off", "faced "+b.Faced, b.Marks, "moved by "+b.Moved, b.Damage, strings.Join(b.Thick, " + "), "in "+b.Place, photos(b.Photos))
+	}),
+	saying(func(b job.Read) string {
+		return and(b.What+": "+strings.Join(b.Values, " · "), "with "+b.With, b.State, b.Note, photos(b.Photos))
+	}),
+	saying(func(b job.Decided) string { return and(b.Position+": "+b.Choice, b.Variant, "piece "+b.Piece, b.Why) }),
+	saying(func(b job.Added) string { return and("piece "+b.Piece.Tag, b.Piece.Name, b.Piece.Thick, "to "+b.Place) }),
+	saying(func(b job.Came) string { return and("piece "+b.Piece.Tag+" came from "+b.From, b.Piece.Thick, "to "+b.Place) }),
+	saying(func(b job.Left) string { return and("piece "+b.Tag+" left for "+b.To, b.Why) }),
+	saying(func(b job.Put) string { return "piece " + b.Tag + " put in " + b.Place }),
+	saying(func(b job.Marked) string { return and("piece "+b.Tag+" is marked", pairs(b.Marks)) }),
+	saying(func(b job.Fitted) string {
+		return and(b.Position+" fitted: "+strings.Join(b.Tags, " + "), b.Faces, trial(b.Trial), photos(b.Photos))
+	}),
+	saying(func(b job.Torqued) string {
+		return and(fmt.Sprintf("%s torqued to %.3g N·m", b.Position, b.Torque), b.Method, "read "+b.Reading, trial(b.Trial), strings.Join(b.Warnings, "; "), photos(b.Photos))
+	}),
+	saying(func(b job.Locked) string { return and(b.Position+" locked: "+b.How, photos(b.Photos)) }),
+	saying(func(b job.Answered) string { return and(b.Question+": "+b.Answer, b.Why) }),
+	saying(func(b job.Allowed) string { return and("passed "+b.Hold+": "+b.Why, "witness "+b.Witness) }),
+	saying(func(b job.Signed) string { return and("signed: "+b.What, b.As) }),
+	saying(func(b job.Cost) string { return and("cost: "+b.What, b.Stage, b.Hours, b.Money) }),
+	saying(func(b job.Struck) string { return and("an entry struck", b.Why) }),
+	saying(func(b job.Closed) string { return and("handed over, "+b.Oil, "to "+b.To, b.Note) }),
+	saying(func(b job.Instrument) string { return and("instrument "+b.Name, b.Quantity+" in "+b.Unit) }),
+	saying(func(b job.Tool) string { return and("tool "+b.Name, b.Class, pairs(b.Values)) }),
+	saying(func(b job.KeptBox) string { return "gearbox file kept: " + b.Name }),
+}

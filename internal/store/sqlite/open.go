@@ -1,0 +1,267 @@
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	_ "embed"
+	"errors"
+	"fmt"
+	"io/fs"
+	"net/url"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+
+	"golang.org/x/mod/semver"
+
+	"endfloat/internal/shop"
+)
+
+// applicationID marks a SQLite file as ours: "endf".
+const applicationID = 0x656e6466
+
+// oldest is the first SQLite whose log cannot be reset under a reader's feet
+// (sqlite.org/wal.html, "The WAL-Reset Bug").
+const oldest = "v3.51.3"
+
+//go:embed 1.sql
+var format1 string
+
+// formats holds the SQL that leads from each format of the file to the next.
+var formats = []string{format1}
+
+// setting is a PRAGMA and its value as SQLite reads it back.
+type setting struct{ name, value string }
+
+// Each connection is given all settings when it is opened.
+var (
+	settings = []setting{
+		{"busy_timeout", "5000"}, // first: switching to WAL may itself have to wait
+		{"journal_mode", "wal"},
+		{"synchronous", "2"}, // FULL: a commit is on the disk
+		{"fullfsync", "1"},   // and past the drive's cache, on macOS
+		{"checkpoint_fullfsync", "1"},
+		{"foreign_keys", "1"},
+		{"recursive_triggers", "1"}, // else INSERT OR REPLACE deletes behind the triggers
+		{"trusted_schema", "0"},
+		{"cell_size_check", "1"},
+		{"mmap_size", "0"}, // a stray write must not reach the file
+	}
+	writeSettings = append(settings[:len(settings):len(settings)],
+		setting{"secure_delete", "1"}, // a dropped blob leaves no bytes behind
+	)
+	readSettings = append(settings[:len(settings):len(settings)],
+		setting{"query_only", "1"},
+	)
+)
+
+// dsn names the file at path with settings and further pairs of options.
+func dsn(path string, set []setting, options ...string) string {
+	q := url.Values{"_defensive": {"1"}, "_dqs": {"0"}, "_txlock": {"immediate"}}
+	for _, s := range set {
+		q.Add("_pragma", fmt.Sprintf("%s(%s)", s.name, s.value))
+	}
+	for i := 0; i < len(options); i += 2 {
+		q.Set(options[i], options[i+1])
+	}
+	path = filepath.ToSlash(path)
+	if path[0] != '/' { // C:/data
+		path = "/" + path
+	}
+	u := url.URL{Scheme: "file", Path: path, RawQuery: q.Encode()}
+	return u.String()
+}
+
+// readBack fails if a connection does not have the settings it was given.
+func readBack(ctx context.Context, db *sql.DB, set []setting) error {
+	for _, s := range set {
+		var got string
+		if err := db.QueryRowContext(ctx, "PRAGMA "+s.name).Scan(&got); err != nil {
+			return fmt.Errorf("setting %s: %w", s.name, err)
+		}
+		if got != s.value {
+			return fmt.Errorf("SQLite has %s at %s and must have it at %s; the data file may be on a drive that does not allow it: put it on a disk of this machine", s.name, got, s.value)
+		}
+	}
+	return nil
+}
+
+// createIfMissing makes an empty data file. It is made beside its place and
+// then put there whole, so that a file at path always carries our mark.
+func createIfMissing(ctx context.Context, path string) (err error) {
+	if _, err := os.Stat(path); !errors.Is(err, fs.ErrNotExist) {
+		return nil // look says what is wrong with it, if anything
+	}
+	folder, name := filepath.Split(path)
+	f, err := os.CreateTemp(folder, name+".new*")
+	if err != nil {
+		return fmt.Errorf("cannot make the data file %s; check that its folder exists and may be written to (%w)", path, err)
+	}
+	made := f.Name()
+	defer func() {
+		if gone := os.Remove(made); !errors.Is(gone, fs.ErrNotExist) {
+			err = errors.Join(err, gone)
+		}
+	}()
+	if err := f.Close(); err != nil {
+		return err
+	}
+	if err := fill(ctx, made); err != nil {
+		return words(path, err)
+	}
+	if err := os.Link(made, path); err == nil || errors.Is(err, fs.ErrExist) {
+		return syncFolder(folder) // if it exists, another program was quicker
+	}
+	if err := os.Rename(made, path); err != nil { // the drive knows no links
+		return err
+	}
+	return syncFolder(folder)
+}
+
+// fill makes an empty file a data file.
+func fill(ctx context.Context, path string) error {
+	db, err := openWriter(ctx, path)
+	if err != nil {
+		return err
+	}
+	_, err = db.ExecContext(ctx, fmt.Sprintf("PRAGMA application_id = %d", applicationID))
+	if err == nil {
+		err = migrate(ctx, db, path)
+	}
+	return errors.Join(err, db.Close())
+}
+
+// syncFolder makes a new name in a folder durable.
+func syncFolder(folder string) error {
+	if runtime.GOOS == "windows" { // which keeps names by itself
+		return nil
+	}
+	f, err := os.Open(folder)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Sync(), f.Close())
+}
+
+// look refuses a file that is not ours or is newer, without leaving a trace. It
+// reads the file as one that nobody changes: no locks, no log. So it may see
+// the mark and format of a moment ago, which are the ones that matter: the mark
+// never changes and migrate looks at the format again.
+func look(ctx context.Context, path string) error {
+	switch info, err := os.Stat(path); {
+	case err != nil:
+		return fmt.Errorf("the data file cannot be found (%w)", err)
+	case !info.Mode().IsRegular():
+		return foreign(path, "is not a file")
+	case info.Size() == 0:
+		return foreign(path, "is empty")
+	}
+	// With writable_schema SQLite does not mind a file that another program is
+	// just making longer.
+	db, err := sql.Open("sqlite", dsn(path, []setting{{"writable_schema", "1"}},
+		"mode", "ro", "immutable", "1", "_defensive", "0"))
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	var mark, format int
+	var version string
+	for query, to := range map[string]any{
+		"PRAGMA application_id":   &mark,
+		"PRAGMA user_version":     &format,
+		"SELECT sqlite_version()": &version,
+	} {
+		switch err := db.QueryRowContext(ctx, query).Scan(to); {
+		case code(err) == codeNotADB:
+			return foreign(path, "is no SQLite database")
+		case err != nil:
+			return words(path, err)
+		}
+	}
+	switch {
+	case mark != applicationID:
+		return foreign(path, "is the database of another program")
+	case format > len(formats):
+		return newer(path, format)
+	}
+	return safe(version)
+}
+
+// safe refuses a SQLite that could damage the file.
+func safe(version string) error {
+	if semver.Compare("v"+version, oldest) < 0 {
+		return fmt.Errorf("this program was built with SQLite %s and needs %s or later; build it again with the versions in go.mod", version, oldest[1:])
+	}
+	return nil
+}
+
+func foreign(path, what string) error {
+	return fmt.Errorf("%w: %s %s; name another file, or move this one away", shop.ErrForeign, path, what)
+}
+
+func newer(path string, format int) error {
+	return fmt.Errorf("%w: %s has format %d and this program knows up to %d; use the newer program", shop.ErrNewer, path, format, len(formats))
+}
+
+// openWriter opens the one connection that writes.
+func openWriter(ctx context.Context, path string) (*sql.DB, error) {
+	db, err := sql.Open("sqlite", dsn(path, writeSettings, "mode", "rw"))
+	if err != nil {
+		return nil, err
+	}
+	db.SetMaxOpenConns(1)
+	if err := readBack(ctx, db, writeSettings); err != nil {
+		return nil, errors.Join(err, db.Close())
+	}
+	return db, nil
+}
+
+// quickCheck looks for damage in the whole file.
+func quickCheck(ctx context.Context, db *sql.DB) error {
+	var found string
+	err := db.QueryRowContext(ctx, "PRAGMA quick_check(1)").Scan(&found)
+	if err == nil && found != "ok" {
+		err = damage(strings.Join(strings.Fields(found), " "))
+	}
+	return err
+}
+
+// damage is what SQLite's own check found.
+type damage string
+
+func (d damage) Error() string { return string(d) }
+func (d damage) Code() int     { return codeCorrupt }
+
+// migrate brings an older file to today's format, all or nothing.
+func migrate(ctx context.Context, db *sql.DB, path string) error {
+	tx, err := db.BeginTx(ctx, nil)
+	if err != nil {
+		return err
+	}
+	defer tx.Rollback() // does nothing after a commit
+	var format int
+	if err := tx.QueryRowContext(ctx, "PRAGMA user_version").Scan(&format); err != nil {
+		return err
+	}
+	switch {
+	case format > len(formats):
+		return newer(path, format)
+	case format == len(formats):
+		return nil
+	}
+	for _, sql := range formats[format:] {
+		if _, err := tx.ExecContext(ctx, sql); err != nil {
+			return fmt.Errorf("bringing the data file from format %d to %d: %w", format, len(formats), err)
+		}
+	}
+	if _, err := tx.ExecContext(ctx, fmt.Sprintf("PRAGMA user_version = %d", len(formats))); err != nil {
+		return err
+	}
+	if err := tx.Commit(); err != nil {
+		return err
+	}
+	// From the log into the file itself, where an older program looks.
+	_, err = db.ExecContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)")
+	return err
+}

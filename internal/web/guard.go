@@ -1,0 +1,119 @@
+package web
+
+import (
+	"compress/gzip"
+	"net"
+	"net/http"
+	"slices"
+	"strings"
+	"sync"
+)
+
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; " +
+	"font-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+
+// most is the largest request: a few photos as cameras make them.
+const most = 100 << 20
+
+// guard keeps out what does not belong here: other host names, which is how a
+// foreign page reaches into a private network, and changes asked for by pages
+// of other sites.
+func (s *server) guard(next http.Handler) http.Handler {
+	cross := http.NewCrossOriginProtection()
+	inner := cross.Handler(next)
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		h := w.Header()
+		h.Set("Content-Security-Policy", policy)
+		h.Set("X-Content-Type-Options", "nosniff")
+		h.Set("Referrer-Policy", "same-origin")
+		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		h.Set("Cache-Control", "no-store")
+		if !s.knows(r.Host) {
+			http.Error(w, "This workshop is not served under the name "+hostOnly(r.Host)+". Start it with that name allowed, or use the address it printed.", http.StatusMisdirectedRequest)
+			return
+		}
+		if unsafe(r.Method) && r.Header.Get("Origin") == "" && r.Header.Get("Sec-Fetch-Site") == "" {
+			http.Error(w, "A change must say where it comes from: send an Origin header with this workshop's address.", http.StatusForbidden)
+			return
+		}
+		r.Body = http.MaxBytesReader(w, r.Body, most)
+		inner.ServeHTTP(w, r)
+	})
+}
+
+func unsafe(method string) bool {
+	return !slices.Contains([]string{http.MethodGet, http.MethodHead, http.MethodOptions}, method)
+}
+
+func hostOnly(host string) string {
+	if h, _, err := net.SplitHostPort(host); err == nil {
+		host = h
+	}
+	return strings.ToLower(strings.Trim(host, "[]"))
+}
+
+func (s *server) knows(host string) bool {
+	h := hostOnly(host)
+	if slices.Contains([]string{"127.0.0.1", "localhost", "::1"}, h) {
+		return true
+	}
+	return slices.ContainsFunc(s.opt.Host, func(o string) bool { return hostOnly(o) == h })
+}
+
+var zips = sync.Pool{New: func() any { return gzip.NewWriter(nil) }}
+
+// zipped writes through gzip once the type of the answer is known to be text.
+type zipped struct {
+	http.ResponseWriter
+	z      *gzip.Writer
+	looked bool
+}
+
+func (z *zipped) WriteHeader(code int) {
+	if !z.looked {
+		z.looked = true
+		t := z.Header().Get("Content-Type")
+		text := strings.HasPrefix(t, "text/html") || strings.HasPrefix(t, "text/css") || strings.HasPrefix(t, "text/javascript") || strings.Contains(t, "json")
+		if text && code != http.StatusNoContent && code != http.StatusNotModified {
+			z.Header().Set("Content-Encoding", "gzip")
+			z.Header().Del("Content-Length")
+			z.z = zips.Get().(*gzip.Writer)
+			z.z.Reset(z.ResponseWriter)
+		}
+	}
+	z.ResponseWriter.WriteHeader(code)
+}
+
+func (z *zipped) Write(b []byte) (int, error) {
+	if !z.looked {
+		z.WriteHeader(http.StatusOK)
+	}
+	if z.z != nil {
+		return z.z.Write(b)
+	}
+	return z.ResponseWriter.Write(b)
+}
+
+func (z *zipped) Unwrap() http.ResponseWriter { return z.ResponseWriter }
+
+func (z *zipped) close() {
+	if z.z != nil {
+		z.z.Close()
+		z.z.Reset(nil)
+		zips.Put(z.z)
+	}
+}
+
+// squeeze compresses pages for those who take them so.
+func squeeze(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		w.Header().Add("Vary", "Accept-Encoding")
+		if !strings.Contains(r.Header.Get("Accept-Encoding"), "gzip") {
+			next.ServeHTTP(w, r)
+			return
+		}
+		z := &zipped{ResponseWriter: w}
+		defer z.close()
+		next.ServeHTTP(z, r)
+	})
+}

@@ -1,0 +1,344 @@
+package web
+
+import (
+	"bytes"
+	"embed"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"html/template"
+	"io"
+	"io/fs"
+	"mime/multipart"
+	"net/http"
+	"net/url"
+	"path"
+	"slices"
+	"strings"
+
+	"endfloat/internal/shop"
+
+	"github.com/google/uuid"
+)
+
+//go:embed page/*.html
+var pageFiles embed.FS
+
+// pages holds every page, parsed once, each with the frame around it.
+var pages = parse()
+
+func parse() map[string]*template.Template {
+	out := map[string]*template.Template{}
+	base := template.Must(template.New("").Option("missingkey=error").Funcs(funcs).ParseFS(pageFiles, "page/_*.html"))
+	names, err := fs.Glob(pageFiles, "page/*.html")
+	if err != nil {
+		panic(err)
+	}
+	for _, n := range names {
+		name := strings.TrimSuffix(path.Base(n), ".html")
+		if !strings.HasPrefix(name, "_") {
+			out[name] = template.Must(template.Must(base.Clone()).ParseFS(pageFiles, n))
+		}
+	}
+	return out
+}
+
+// visit is one request being answered.
+type visit struct {
+	s      *server
+	w      http.ResponseWriter
+	r      *http.Request
+	api    bool
+	kept   []string // photos that came with the form
+	refuse *fault
+}
+
+func (s *server) visit(w http.ResponseWriter, r *http.Request) *visit {
+	return &visit{s: s, w: w, r: r, api: strings.HasPrefix(r.URL.Path, "/api/")}
+}
+
+// fault is a refusal shown on a form.
+type fault struct {
+	At   string // the form it belongs to
+	Says string
+	Hold *shop.HoldError
+	code int
+}
+
+// frame is what every page has around its own matter.
+type frame struct {
+	Title  string
+	Unit   *unitBand // nil on pages about no job
+	Who    string
+	Dress  string // "hall", "under" or "" for the device's own
+	Path   string
+	Live   string // book whose changes refresh this page
+	Bench  bool   // a page with one question: fewer ways out
+	ID     string // for the entry that a form on this page makes
+	Fault  *fault
+	In     url.Values // what was typed
+	Photos []string   // kept from a refused form
+	Asset  string
+	Ver    string
+}
+
+// unitBand says whose gearbox a page is about.
+type unitBand struct {
+	Base, Unit, Letter, Colour, Tape, Arc, Type string
+	Last                                        *lastEntry
+}
+
+// lastEntry is the newest entry, to be struck from where it was made.
+type lastEntry struct{ ID, Says string }
+
+func (v *visit) frame(title string) frame {
+	f := frame{Title: title, Who: v.whoName(), Dress: v.cookie("dress"), Path: v.r.URL.RequestURI(), ID: newID(), Asset: assetVersion, Ver: v.s.opt.Version}
+	if f.Dress != "hall" && f.Dress != "under" {
+		f.Dress = ""
+	}
+	f.In, f.Fault, f.Photos = v.r.Form, v.refuse, v.kept
+	if v.refuse != nil {
+		f.ID = v.r.FormValue("id")
+		if back := v.r.FormValue("back"); back != "" {
+			f.Path = back
+		}
+	}
+	return f
+}
+
+// jobFrame is the frame of a page about a job.
+func (v *visit) jobFrame(d *shop.Desk, title string) frame {
+	f := v.frame(title)
+	f.Live = d.Book
+	f.Unit = &unitBand{Base: "/job/" + d.Book, Unit: d.Opened.Unit, Letter: d.Opened.Letter, Colour: d.Opened.Colour,
+		Tape: tape(d.Opened.Colour), Arc: d.Arc(), Type: d.Opened.Type}
+	if n := len(d.Entries); n > 0 {
+		if e := d.Entries[n-1]; strikable(e.Kind) {
+			if _, gone := d.Struck[e.ID]; !gone {
+				f.Unit.Last = &lastEntry{e.ID, says(d, e)}
+			}
+		}
+	}
+	return f
+}
+
+// FaultAt is the refusal that belongs to a form, nil when there is none.
+func (f frame) FaultAt(form string) *fault {
+	if f.Fault != nil && f.Fault.At == form {
+		return f.Fault
+	}
+	return nil
+}
+
+// Typed is what was typed into a field.
+func (f frame) Typed(key string) string { return f.In.Get(key) }
+
+// Nth is what was typed into the nth field of that name.
+func (f frame) Nth(key string, n int) string {
+	if vs := f.In[key]; n < len(vs) {
+		return vs[n]
+	}
+	return ""
+}
+
+// Kept is what was typed into a field, else a first proposal.
+func (f frame) Kept(key, first string) string {
+	if f.In.Has(key) {
+		return f.In.Get(key)
+	}
+	return first
+}
+
+// Picked reports whether a choice was made, or is the first proposal.
+func (f frame) Picked(key, value, first string) bool {
+	if f.In.Has(key) {
+		return slices.Contains(f.In[key], value)
+	}
+	return value == first
+}
+
+func newID() string {
+	id, err := uuid.NewV7()
+	if err != nil {
+		return "" // the shop makes one then
+	}
+	return id.String()
+}
+
+// page renders a page into a buffer and then writes it, so that a fault in
+// rendering never leaves half a page.
+func (v *visit) page(code int, name string, data any) error {
+	var b bytes.Buffer
+	if err := pages[name].ExecuteTemplate(&b, "sheet", data); err != nil {
+		return fmt.Errorf("page %s: %w", name, err)
+	}
+	v.w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	v.w.WriteHeader(code)
+	_, err := v.w.Write(b.Bytes())
+	if err != nil {
+		return nil // whoever asked has gone
+	}
+	return nil
+}
+
+// show renders a page, with the status of its refusal when it has one.
+func (v *visit) show(name string, data any) error {
+	if v.refuse != nil {
+		return v.page(v.refuse.code, name, data)
+	}
+	return v.page(http.StatusOK, name, data)
+}
+
+// refused takes an error that a person can mend and keeps it for the form;
+// anything else is returned.
+func (v *visit) refused(form string, err error) error {
+	code, says := status(err)
+	if code == http.StatusInternalServerError || code == http.StatusNotFound {
+		return err
+	}
+	v.refuse = &fault{At: form, Says: sentence(says), code: code}
+	errors.As(err, &v.refuse.Hold)
+	return nil
+}
+
+func sentence(s string) string {
+	if s == "" || strings.HasSuffix(s, ".") || strings.HasSuffix(s, "?") {
+		return s
+	}
+	return s + "."
+}
+
+// go303 sends the browser on after a change.
+func (v *visit) go303(to string) error {
+	http.Redirect(v.w, v.r, to, http.StatusSeeOther)
+	return nil
+}
+
+// form reads a form, small or with photos.
+func (v *visit) form() error {
+	err := v.r.ParseMultipartForm(8 << 20)
+	if errors.Is(err, http.ErrNotMultipart) {
+		err = v.r.ParseForm()
+	}
+	var big *http.MaxBytesError
+	switch {
+	case errors.As(err, &big):
+		return &plain{shop.ErrInvalid, "the photos are too large together; send fewer at a time"}
+	case err != nil:
+		return &plain{shop.ErrInvalid, "the form did not arrive whole; send it again"}
+	}
+	return nil
+}
+
+// photos keeps the photos of a form and returns their keys, with those kept
+// from a form refused before.
+func (v *visit) photos() ([]string, error) {
+	v.kept = slices.Clone(v.r.Form["kept"])
+	if v.r.MultipartForm == nil {
+		return v.kept, nil
+	}
+	for _, h := range v.r.MultipartForm.File["photo"] {
+		if h.Size == 0 {
+			continue
+		}
+		key, err := v.keepPhoto(h)
+		if err != nil {
+			return v.kept, err
+		}
+		v.kept = append(v.kept, key)
+	}
+	return v.kept, nil
+}
+
+func (v *visit) keepPhoto(h *multipart.FileHeader) (string, error) {
+	f, err := h.Open()
+	if err != nil {
+		return "", fmt.Errorf("photo: %w", err)
+	}
+	defer f.Close()
+	raw, err := io.ReadAll(io.LimitReader(f, shop.MaxPhotoBytes+1))
+	if err != nil {
+		return "", fmt.Errorf("photo: %w", err)
+	}
+	return v.s.sh.PhotoIn(v.r.Context(), raw)
+}
+
+// plain is an error of a kind with a sentence of its own.
+type plain struct {
+	kind error
+	says string
+}
+
+func (p *plain) Error() string { return p.says }
+func (p *plain) Unwrap() error { return p.kind }
+
+func invalid(format string, args ...any) error {
+	return &plain{shop.ErrInvalid, fmt.Sprintf(format, args...)}
+}
+
+func missing(format string, args ...any) error {
+	return &plain{shop.ErrNotFound, fmt.Sprintf(format, args...)}
+}
+
+// by is who acts, on which device, with the id that the form carries.
+func (v *visit) by() shop.By {
+	return shop.By{Name: v.whoName(), Device: v.deviceName(), ID: v.r.FormValue("id")}
+}
+
+// byAgain is the same person for a further entry of the same form.
+func (v *visit) byAgain() shop.By {
+	b := v.by()
+	b.ID = ""
+	return b
+}
+
+func (v *visit) open() (*shop.Desk, error) {
+	return v.s.sh.Open(v.r.Context(), v.r.PathValue("book"))
+}
+
+func (v *visit) cookie(name string) string {
+	c, err := v.r.Cookie(name)
+	if err != nil {
+		return ""
+	}
+	s, err := url.QueryUnescape(c.Value)
+	if err != nil {
+		return ""
+	}
+	return s
+}
+
+func (v *visit) keepCookie(name, value string) {
+	http.SetCookie(v.w, &http.Cookie{Name: name, Value: url.QueryEscape(value), Path: "/", MaxAge: 400 * 24 * 3600, HttpOnly: true, SameSite: http.SameSiteLaxMode})
+}
+
+func (v *visit) whoName() string {
+	if w := strings.TrimSpace(v.cookie("who")); w != "" {
+		return clip(w, 60)
+	}
+	return "bench"
+}
+
+func (v *visit) deviceName() string {
+	if d := strings.TrimSpace(v.cookie("device")); d != "" {
+		return clip(d, 60)
+	}
+	return "bench"
+}
+
+func clip(s string, n int) string {
+	if r := []rune(s); len(r) > n {
+		return string(r[:n])
+	}
+	return s
+}
+
+func (v *visit) json(code int, kind string, data any) {
+	b, err := json.Marshal(data)
+	if err != nil {
+		code, kind, b = http.StatusInternalServerError, "application/problem+json", []byte(`{"title":"this answer could not be written","status":500}`)
+	}
+	v.w.Header().Set("Content-Type", kind)
+	v.w.WriteHeader(code)
+	v.w.Write(append(b, '\n')) // whoever asked may have gone
+}

@@ -1,0 +1,179 @@
+// Package web is what a person at the bench sees: pages rendered on the server
+// that work without JavaScript, a small module of our own that makes them
+// quicker, and a JSON interface to the same things.
+//
+// Every page of a job shows whose gearbox it is. A form that is refused comes
+// back with all that was typed and the reason at its place.
+package web
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net/http"
+	"runtime/debug"
+
+	"endfloat/internal/shop"
+)
+
+// Options are what the caller decides.
+type Options struct {
+	Version string
+	Host    []string // host names served besides 127.0.0.1, localhost and [::1]
+
+	// Book makes the PDF of a job's book; nil where it is not offered.
+	Book func(ctx context.Context, desk *shop.Desk) ([]byte, error)
+}
+
+// server answers requests for one workshop.
+type server struct {
+	sh  *shop.Shop
+	opt Options
+}
+
+// route is one line of the list of everything that is served.
+type route struct {
+	pattern string
+	do      func(*visit) error
+}
+
+func (s *server) routes() []route {
+	return []route{
+		{"GET /{$}", s.bench},
+		{"GET /new", s.newForm},
+		{"POST /new", s.newUnit},
+		{"GET /stores", s.stores},
+		{"POST /stores/piece", s.addPiece},
+		{"POST /stores/instrument", s.addInstrument},
+		{"POST /stores/tool", s.addTool},
+		{"GET /tag", s.tag},
+		{"GET /sums", s.sums},
+		{"GET /sums/{name}", s.sum},
+
+		{"GET /job/{book}", s.card},
+		{"GET /job/{book}/at/{pos}", s.position},
+		{"POST /job/{book}/at/{pos}/mark", s.mark},
+		{"GET /job/{book}/strip", s.strip},
+		{"POST /job/{book}/strip", s.takeOff},
+		{"GET /job/{book}/read", s.readings},
+		{"GET /job/{book}/read/one", s.reading},
+		{"POST /job/{book}/read/one", s.record},
+		{"GET /job/{book}/decide", s.decisions},
+		{"POST /job/{book}/decide", s.decide},
+		{"GET /job/{book}/settings", s.settings},
+		{"GET /job/{book}/setting", s.setting},
+		{"POST /job/{book}/setting/fit", s.fitPacks},
+		{"POST /job/{book}/setting/answer", s.answer},
+		{"GET /job/{book}/build", s.build},
+		{"POST /job/{book}/build", s.fit},
+		{"POST /job/{book}/allow", s.allow},
+		{"GET /job/{book}/torque/{pos}", s.torque},
+		{"POST /job/{book}/torque/{pos}", s.tighten},
+		{"POST /job/{book}/lock/{pos}", s.lock},
+		{"GET /job/{book}/note", s.noteForm},
+		{"POST /job/{book}/note", s.note},
+		{"GET /job/{book}/hand-over", s.handOverForm},
+		{"POST /job/{book}/hand-over", s.handOver},
+		{"GET /job/{book}/book", s.book},
+		{"GET /job/{book}/book.pdf", s.bookPDF},
+		{"POST /job/{book}/strike", s.strike},
+
+		{"GET /photo/{key}", s.photo},
+		{"GET /events", s.events},
+		{"GET /who", s.whoForm},
+		{"POST /who", s.who},
+		{"POST /look", s.look},
+		{"GET /static/{file...}", s.static},
+
+		{"GET /api/jobs", s.apiJobs},
+		{"GET /api/job/{book}", s.apiJob},
+		{"POST /api/job/{book}/entry", s.apiEntry},
+		{"GET /api/sums", s.apiSums},
+		{"POST /api/sums/{name}", s.apiSum},
+		{"GET /", s.nothing},
+	}
+}
+
+// New serves a workshop.
+func New(sh *shop.Shop, o Options) http.Handler {
+	s := &server{sh: sh, opt: o}
+	mux := http.NewServeMux()
+	for _, r := range s.routes() {
+		mux.HandleFunc(r.pattern, s.handle(r.do))
+	}
+	return s.guard(squeeze(mux))
+}
+
+// handle runs one route and turns what it returns into a page.
+func (s *server) handle(do func(*visit) error) http.HandlerFunc {
+	return func(w http.ResponseWriter, r *http.Request) {
+		v := s.visit(w, r)
+		defer func() {
+			if p := recover(); p != nil {
+				slog.Error("a page failed", "path", r.URL.Path, "says", p, "stack", string(debug.Stack()))
+				v.trouble(fmt.Errorf("%v", p))
+			}
+		}()
+		if err := do(v); err != nil {
+			v.trouble(err)
+		}
+	}
+}
+
+// trouble answers with what went wrong, in a calm voice.
+func (v *visit) trouble(err error) {
+	if errors.Is(err, context.Canceled) {
+		return
+	}
+	code, says := status(err)
+	if code == http.StatusInternalServerError {
+		slog.Error("a request failed", "path", v.r.URL.Path, "err", err)
+	}
+	if v.api {
+		v.problem(code, says)
+		return
+	}
+	p := troublePage{frame: v.frame("Not found"), Code: code, Text: says}
+	if code != http.StatusNotFound {
+		p.Title = "Something went wrong"
+	}
+	if err := v.page(code, "trouble", p); err != nil {
+		http.Error(v.w, says, code)
+	}
+}
+
+// status is the HTTP status and the sentence for an error.
+func status(err error) (int, string) {
+	var hold *shop.HoldError
+	switch {
+	case errors.As(err, &hold):
+		return http.StatusConflict, err.Error()
+	case errors.Is(err, shop.ErrNotFound):
+		return http.StatusNotFound, err.Error()
+	case errors.Is(err, shop.ErrInvalid):
+		return http.StatusUnprocessableEntity, err.Error()
+	case errors.Is(err, shop.ErrConflict):
+		return http.StatusConflict, "Somebody else wrote to this book at the same moment. Look at what is there now and send it again."
+	case errors.Is(err, shop.ErrFull):
+		return http.StatusInsufficientStorage, "The disk is full: nothing was written. Make room and send it again."
+	case errors.Is(err, shop.ErrNewer), errors.Is(err, shop.ErrForeign):
+		return http.StatusConflict, err.Error()
+	}
+	return http.StatusInternalServerError, "The program could not do this. Nothing that was recorded before is lost. Go back and try again; the log says what happened."
+}
+
+type troublePage struct {
+	frame
+	Code int
+	Text string
+}
+
+func (s *server) nothing(v *visit) error {
+	if v.api {
+		v.problem(http.StatusNotFound, "there is nothing under this address")
+		return nil
+	}
+	p := troublePage{frame: v.frame("Not found"), Code: http.StatusNotFound, Text: "There is nothing under this address."}
+	return v.page(http.StatusNotFound, "trouble", p)
+}
