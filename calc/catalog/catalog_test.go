@@ -161,6 +161,7 @@ func TestErrorsNameTheInput(t *testing.T) {
 		{"pack", "drawer", "s1 = half", []string{"half"}},
 		{"circlip", "sizes", "2.2", []string{"none of them goes in", "2.08 mm"}},
 		{"speeds", "gears", "1 = 13-46", []string{"driver/driven"}},
+		{"speeds", "gears", "1 = 13/46, 1 = 21/38", []string{"name of its own"}},
 		{"lever", "amr", "1 m", []string{"no such input", "arm"}},
 	}
 	for _, tt := range tests {
@@ -343,7 +344,6 @@ func BenchmarkSums(b *testing.B) {
 		})
 	}
 }
-
 
 // Asking for what is not declared is a slip of our own and must not pass.
 func TestUndeclaredKeysPanic(t *testing.T) {

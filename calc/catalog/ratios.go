@@ -3,6 +3,7 @@ package catalog
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"endfloat/calc/ratio"
@@ -58,7 +59,11 @@ func readGears(c *Call, key string) ([]namedTrain, error) {
 		if err != nil {
 			return nil, c.Bad(key, err)
 		}
-		gears = append(gears, namedTrain{strings.TrimSpace(name), t})
+		name = strings.TrimSpace(name)
+		if name == "" || len(name) > 60 || slices.ContainsFunc(gears, func(g namedTrain) bool { return g.name == name }) {
+			return nil, c.Badf(key, "%.40q: every gear needs a name of its own", p)
+		}
+		gears = append(gears, namedTrain{name, t})
 	}
 	return gears, nil
 }

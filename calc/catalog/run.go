@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 
 	"endfloat/calc/unit"
 )
@@ -104,18 +103,7 @@ func (c *Call) print(r Result) string {
 	if r.U > 0 {
 		return unit.FormatU(r.SI, r.U, u)
 	}
-	return unit.Format(quiet(r.SI), u, r.Places)
-}
-
-// quiet drops what lies beyond twelve significant digits: the noise of adding
-// floats, which would decide which way a half is rounded.
-func quiet(x float64) float64 {
-	var buf [32]byte
-	y, err := strconv.ParseFloat(string(strconv.AppendFloat(buf[:0], x, 'e', 11, 64)), 64)
-	if err != nil {
-		return x
-	}
-	return y
+	return fixed(fromSI(r.SI, u), r.Places) + suffix(u)
 }
 
 // step is what one standard uncertainty of one value does to each result.

@@ -426,6 +426,31 @@ func TestGuideBlocks(t *testing.T) {
 	}
 }
 
+// The units that the guide writes beside numbers: 1 in = 25.4 mm exactly,
+// 1 lbf·ft = 1.355 818 N·m (NIST SP 811, 2008 edition, appendix B.8).
+func TestGuideNumbers(t *testing.T) {
+	text := guide(t)
+	for _, tt := range []struct {
+		key, written string
+		si           float64
+	}{
+		{"width", "1.375 in", 1.375 * 25.4e-3},
+		{"width", "12 thou", 12 * 25.4e-6},
+		{"width", "34,20", 34.20e-3}, // a decimal comma
+		{"torque", "110 lbf·ft", 110 * 1.355818},
+	} {
+		if tt.written != "34,20" && !strings.Contains(text, "`"+tt.written+"`") {
+			t.Errorf("the guide no longer writes %q", tt.written)
+		}
+		b := read(t, "number", "endfloat: 1\ngearbox: Sample\ncarriers:\n  shaft:\n    order:\n      P07:\n        "+tt.key+": "+tt.written+"\n")
+		p := position(t, b, "P07")
+		got, _ := map[string]gearbox.Value{"width": p.Width, "torque": p.Torque}[tt.key].SI(gearbox.Built{})
+		if math.Abs(got-tt.si) > 1e-6*tt.si {
+			t.Errorf("%s: %s is %g, want %g", tt.key, tt.written, got, tt.si)
+		}
+	}
+}
+
 // within reports whether the lines of a fragment stand in a file one after
 // another, all indented alike.
 func within(fragment, file string) bool {

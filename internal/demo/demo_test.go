@@ -1,11 +1,13 @@
 package demo_test
 
 import (
+	"fmt"
 	"math"
 	"testing"
 	"time"
 
 	"endfloat/internal/demo"
+	"endfloat/internal/job"
 	"endfloat/internal/setup"
 	"endfloat/internal/shop"
 	"endfloat/internal/store/memory"
@@ -110,6 +112,90 @@ func TestFinished(t *testing.T) {
 	for _, f := range d.Findings {
 		if f.Kind == "hold" || f.Kind == "loose end" {
 			t.Errorf("open at hand-over: %s", f.Says)
+		}
+	}
+}
+
+// back is the job as it was right after the nth reading of something.
+func back(t *testing.T, d *shop.Desk, what string, n int) *job.State {
+	t.Helper()
+	rs := d.ReadingsOf(what)
+	if len(rs) < n {
+		t.Fatalf("%d readings of %s, want %d", len(rs), what, n)
+	}
+	return job.Replay(d.Book, d.Box, d.Entries[:rs[n-1].Seq])
+}
+
+// What the scenario says at each reading, asked of the book as it then was.
+func TestAsItWent(t *testing.T) {
+	d := desk(t, load(t, true), demo.Linnet)
+	wants := func(s *job.State, setting string) setup.Result {
+		t.Helper()
+		r, ok := setup.One(s, setting)
+		if !ok || !r.Known || len(r.Wants) == 0 {
+			t.Fatalf("%s is not known: %v", setting, r.Missing)
+		}
+		return r
+	}
+
+	r := wants(back(t, d, "bearing stand-up", 1), "primary float") // L11, L12: old bearing
+	closeTo(t, "L12 gap", r.Value, 0.91*mm, 0.0005*mm)
+	closeTo(t, "L12 shim", r.Wants[0].T, 0.76*mm, 0.0005*mm)
+	r = wants(back(t, d, "bearing stand-up", 2), "primary float") // L13: new bearing
+	closeTo(t, "L13 gap", r.Value, 0.71*mm, 0.0005*mm)
+	closeTo(t, "L13 thinnest", r.Wants[0].Lo, 0.51*mm, 0.0005*mm)
+	closeTo(t, "L13 thickest", r.Wants[0].Hi, 0.61*mm, 0.0005*mm)
+
+	s := back(t, d, "gauge gap", 1) // L14, before the sign is answered
+	if r, _ = setup.One(s, "pinion depth"); r.Known || r.Question != setup.EtchedQuestion {
+		t.Errorf("depth without the sign of the etched number: known %v, question %q", r.Known, r.Question)
+	}
+	s.Answers[setup.EtchedQuestion] = "further"
+	r = wants(s, "pinion depth")
+	closeTo(t, "L14 depth", r.Value, 63.91*mm, 0.0005*mm)
+	closeTo(t, "L14 pack", r.Wants[0].T, (0.499+0.15)*mm, 0.0005*mm)
+	s.Answers[setup.EtchedQuestion] = "nearer"
+	closeTo(t, "target with the other answer", wants(s, "pinion depth").Target, 63.94*mm, 1e-9)
+
+	r = wants(back(t, d, "taper play", 1), "pinion preload") // L16
+	closeTo(t, "L16 spacer", r.Wants[0].T, 12.28*mm, 0.0005*mm)
+
+	r = wants(back(t, d, "backlash", 1), "backlash") // L21
+	closeTo(t, "L21 mean", r.Value, 0.31*mm, 0.0005*mm)
+	closeTo(t, "L21 factor", r.Factor, 0.70, 1e-9)
+	closeTo(t, "L21 move", r.Wants[1].T-r.Wants[1].Now.SI, 0.229*mm, 0.001*mm)
+	closeTo(t, "L21 gives", r.Wants[0].Now.SI-r.Wants[0].T, 0.229*mm, 0.001*mm)
+	r = wants(back(t, d, "backlash", 2), "backlash") // L22
+	closeTo(t, "L22 factor", r.Factor, 0.60, 0.03)
+	at := map[string]job.Pack{"D20": {SI: 2.448 * mm}, "D21": {SI: 1.952 * mm}}
+	v, _, _ := setup.Foretell(back(t, d, "backlash", 2), r, at)
+	closeTo(t, "L23 foretold", v, 0.16*mm, 0.0015*mm)
+
+	for i, want := range []float64{0.22, 0.22, 0.20, 0.20} { // L8
+		r, _ = d.Setting(fmt.Sprintf("gear %d float", i+1))
+		closeTo(t, r.Name, r.Value, want*mm, 1e-9)
+		if !r.Proven {
+			t.Errorf("%s: %s", r.Name, r.Why)
+		}
+	}
+}
+
+// Ring gaps of both units as the scenario judges them: L5 and Dunnock's.
+func TestRingGaps(t *testing.T) {
+	sh := load(t, false)
+	for _, tt := range []struct{ book, what, verdict string }{
+		{demo.Linnet, "P09", "in"}, {demo.Linnet, "P14", "plan"}, {demo.Linnet, "P22", "in"}, {demo.Linnet, "P27", "in"},
+		{demo.Dunnock, "P09", "out"}, {demo.Dunnock, "P14", "in"}, {demo.Dunnock, "P22", "out"}, {demo.Dunnock, "P27", "in"},
+	} {
+		d := desk(t, sh, tt.book)
+		m, _ := d.Box.Measure(tt.what + " ring gap")
+		j := setup.Judge(d.State, m, d.ReadingsOf(m.Name)[0])
+		got := string(j.Verdict)
+		if j.Plan {
+			got = "plan"
+		}
+		if got != tt.verdict {
+			t.Errorf("%s %s: %s, want %s", tt.book, m.Name, got, tt.verdict)
 		}
 	}
 }

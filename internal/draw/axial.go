@@ -3,6 +3,7 @@ package draw
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 const (
@@ -18,6 +19,8 @@ type scaleOf struct {
 
 func (sc scaleOf) String() string {
 	switch {
+	case sc.missing == sc.slots:
+		return "Not to scale: the file gives no widths."
 	case sc.missing > 0:
 		return fmt.Sprintf("Not to scale: %d of %d widths are not in the file.", sc.missing, sc.slots)
 	case sc.widened:
@@ -131,46 +134,66 @@ func (pl *plan) putRings(l *slot) {
 func (l *slot) aim() {
 	g := l.find(func(s *spot) bool { return s.cone })
 	lo, hi := l.x0, l.x0+l.w
+	if g != nil { // the ring has the place of the cone
+		lo, hi = min(g.at(0), g.at(0.58)), max(g.at(0), g.at(0.58))
+	}
 	var rest []*spot
 	for _, s := range l.spots {
 		if g != nil && s.role == onCone {
-			s.dot = Pt{(s.x0 + s.x1) / 2, (s.r0+s.r1)/2 + 0.6}
-			if g.side > 0 {
-				hi = min(hi, s.x0-1)
-			} else {
-				lo = max(lo, s.x1+1)
-			}
+			s.aimAt((s.x0 + s.x1) / 2)
 			continue
 		}
 		rest = append(rest, s)
 	}
 	sortByFile(rest)
 	for i, s := range rest {
-		x := lo + (hi-lo)*(float64(i)+0.5)/float64(len(rest))
-		x = min(max(x, s.x0+min(1, s.long()/2)), s.x1-min(1, s.long()/2))
-		s.dot = Pt{x, s.aimHeight()}
+		s.aimAt(lo + (hi-lo)*(float64(i)+0.5)/float64(len(rest)))
 	}
 }
 
-func (s *spot) aimHeight() float64 {
-	switch {
-	case s.words == "strut":
-		return s.r1 - 2
-	case s.words == "spring" && s.lies != nil:
-		s.dot.X = s.at(0.87)
-		return s.r1 - 5.6
-	case s.words == "key":
-		return s.r0
-	case s.words == "hub":
-		return s.r1 - 2.8
-	case s.words == "gear":
-		return s.r1 - tooth - 1.6
-	case s.words == "sleeve":
-		return s.r0 + 2.4
-	case s.r1-s.r0 > 8:
-		return s.r1 - 3
+// aimAt puts the dot into the metal of the part, as near to x as it has any:
+// into what is hatched before what is not.
+func (s *spot) aimAt(x float64) {
+	sh := s.shape(s)
+	for step := 0.0; step < 40; step++ {
+		for _, x := range []float64{x - step*0.7, x + step*0.7} {
+			if x < s.x0+0.3 || x > s.x1-0.3 {
+				continue
+			}
+			for _, ps := range [][]Path{sh.cut, sh.black, sh.body} {
+				if lo, hi, ok := topmost(ps, x); ok {
+					s.dot = Pt{x, max(hi-2.4, (lo+hi)/2)}
+					return
+				}
+			}
+		}
 	}
-	return (s.r0 + s.r1) / 2
+	s.dot = Pt{(s.x0 + s.x1) / 2, (s.r0 + s.r1) / 2}
+}
+
+// topmost is the highest stretch of the line at x that lies inside one of the
+// outlines; an outline left open at the axis ends there.
+func topmost(ps []Path, x float64) (lo, hi float64, ok bool) {
+	for _, p := range ps {
+		if b := p.Bounds(); x < b.X0 || x > b.X1 {
+			continue
+		}
+		edges, _, _ := edgesOf(p, func(q Pt) Pt { return q })
+		var ys []float64
+		for _, e := range edges {
+			if a, b := e[0], e[1]; (a.X <= x) != (b.X <= x) {
+				ys = append(ys, a.Y+(x-a.X)/(b.X-a.X)*(b.Y-a.Y))
+			}
+		}
+		if len(ys)%2 == 1 {
+			ys = append(ys, 0)
+		}
+		slices.Sort(ys)
+		if n := len(ys); n > 1 && (!ok || ys[n-1] > hi) {
+			lo, hi, ok = ys[n-2], ys[n-1], true
+		}
+	}
+	return lo, hi, ok
 }
 
 // split shares the slots out to rows no longer than room, as even as may be,

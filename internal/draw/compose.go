@@ -23,10 +23,13 @@ type strip struct {
 }
 
 const (
-	stub  = 9.0 // shaft beyond the parts
-	edge  = 2.0 // white at the edge of the sheet
-	rise  = 8.0 // from the tallest part to the lowest row of labels
-	nameH = 5.0 // lettering of the ends
+	stub    = 9.0  // shaft beyond the parts
+	broken  = 10.0 // white beside a row that is broken off
+	headW   = 14.0 // a bevel pinion
+	edge    = 2.0  // white at the edge of the sheet
+	rise    = 8.0  // from the tallest part to the lowest row of labels
+	nameH   = 5.0  // lettering of the ends
+	gapName = 7.0  // from the shaft to the name of its end
 )
 
 func sortByFile(spots []*spot) {
@@ -51,7 +54,7 @@ func section(c *gearbox.Carrier, o *Options) *Drawing {
 	shaft := -1
 	for i := len(strips) - 1; i >= 0; i-- {
 		st := strips[i]
-		st.draw(o, width)
+		st.draw(o)
 		y := height + st.bottom()
 		height = y + st.top()
 		move(&st.shaft, y)
@@ -90,68 +93,67 @@ func move(g *Group, dy float64) {
 // row find no room at this stretch.
 func layStrips(c *gearbox.Carrier, o *Options, stretch float64) (strips []*strip, width float64, sc scaleOf, ok bool) {
 	pl := newPlan(c, o.Built)
-	left := edge + textWidth(c.Ends[0], nameH, true) + 3 + stub
-	right := edge + textWidth(c.Ends[1], nameH, true) + 3 + stub
-	if pl.core != nil && pl.head() != 0 {
-		left += 12
+	left := edge + textWidth(c.Ends[0], nameH, true) + gapName + stub
+	right := edge + textWidth(c.Ends[1], nameH, true) + gapName + stub
+	if pl.head() {
+		left += headW
 	}
 	total, sc := pl.lengths(stretch)
 	rows := []*plan{pl}
-	if room := o.Width - left - right; o.Width > 0 {
-		switch {
-		case room < 30:
-			room = 30
-			fallthrough
-		case total > room:
-			rows = pl.split(total, room)
-		case len(pl.slots) > 0:
-			total, sc = pl.lengths(stretch * min(room/total, 1.8))
+	if o.Width > 0 {
+		if total <= o.Width-left-right {
+			total, sc = pl.lengths(stretch * min((o.Width-left-right)/total, 1.8))
+		} else {
+			rows = pl.split(total, max(o.Width-max(left, right)-broken, 40))
 		}
 	}
 	width = o.Width
-	for _, r := range rows {
-		w := 0.0
-		for _, l := range r.slots {
-			w += l.w
+	for i, r := range rows {
+		st := &strip{plan: r, first: i == 0, last: i == len(rows)-1, x0: broken}
+		st.a, st.b = -broken/2, broken/2 // beyond the parts, for now
+		w := broken + r.long() + broken
+		if st.first {
+			w += left - broken
+			st.x0, st.a = left, -stub
 		}
-		width = max(width, left+w+right)
+		if st.last {
+			w += right - broken
+			st.b = stub
+		}
+		width = max(width, w)
+		strips = append(strips, st)
 	}
 	ok = true
-	for i, r := range rows {
-		st := &strip{plan: r, first: i == 0, last: i == len(rows)-1}
-		w := 0.0
-		for _, l := range r.slots {
-			w += l.w
+	for _, st := range strips {
+		if len(strips) == 1 {
+			st.x0 += (width - left - st.long() - right) / 2
 		}
-		st.x0 = left
-		if len(rows) == 1 {
-			st.x0 += (width - left - w - right) / 2
-		}
-		st.x1 = r.put(st.x0)
-		st.a, st.b = st.x0-stub, st.x1+stub
-		if !st.first {
-			st.a = st.x0 - 4
-		}
-		if !st.last {
-			st.b = st.x1 + 4
-		}
+		st.x1 = st.put(st.x0)
+		st.a, st.b = st.x0+st.a, st.x1+st.b
 		if !st.label(o, width) {
 			ok = false
 		}
-		strips = append(strips, st)
 	}
 	pl.setHatches()
 	return strips, width, sc, ok
 }
 
-// head is the end at which the shaft carries a pinion of its own: its index
-// plus one, 0 where none is known.
-func (pl *plan) head() int {
-	have := wordsOf(pl.core.pos.Kind + " " + pl.core.pos.Name)
-	if !have["pinion"] || facing(pl.core.pos, "head") == "" && pl.core.pos.Kind != "pinion shaft" {
-		return 0
+// long is the length of all slots.
+func (pl *plan) long() (w float64) {
+	for _, l := range pl.slots {
+		w += l.w
 	}
-	return 1
+	return w
+}
+
+// head reports whether the shaft carries a bevel pinion at its first end.
+func (pl *plan) head() bool {
+	if pl.core == nil {
+		return false
+	}
+	p := pl.core.pos
+	have := wordsOf(p.Kind + " " + p.Name)
+	return have["pinion"] && have["shaft"] && (facing(p, "head") != "" || p.Kind == "pinion shaft")
 }
 
 // label makes and places the labels of a strip; the shaft's stands in the
@@ -195,11 +197,11 @@ func (st *strip) bottom() float64 { return st.reach + 3 }
 
 // draw fills the groups of a strip: the shaft and axis first, then the parts
 // of each slot from the outside in, so that a finger finds the inner ones.
-func (st *strip) draw(o *Options, width float64) {
+func (st *strip) draw(o *Options) {
 	if st.core != nil {
 		st.shaft = o.group(st.core.pos)
 	}
-	st.drawShaft(o, width)
+	st.drawShaft(o)
 	flag := map[*spot]*label{}
 	for i := range st.labels {
 		flag[st.labels[i].spot] = &st.labels[i]
@@ -300,137 +302,4 @@ func bands(x0, x1, r0, r1 float64) []Box {
 		return []Box{{x0, -r1, x1, r1}}
 	}
 	return []Box{{x0, r0, x1, r1}, {x0, -r1, x1, -r0}}
-}
-
-// drawShaft draws the shaft, its axis and the names of the ends.
-func (st *strip) drawShaft(o *Options, width float64) {
-	g := &st.shaft
-	a, b := st.a, st.b
-	g.draw(Line(a-5, 0, b+5, 0), None, Pen{Faint, Thin, Chained})
-	state := Fitted
-	if st.core != nil {
-		state = o.state(st.core.pos.ID)
-	}
-	lk := looks[min(state, Other)]
-	if st.core == nil {
-		lk.edge.W = Thin
-	}
-	if lk.under != None {
-		g.draw(Rect(a, -shaftR, b, shaftR), lk.under, Pen{})
-	}
-	var p Path
-	from := a
-	skip := func(x0, x1 float64) {
-		if x0 > from {
-			p.M(from, shaftR).L(x0, shaftR).M(from, -shaftR).L(x0, -shaftR)
-		}
-		from = x1
-	}
-	for _, l := range st.slots {
-		if l.root().view {
-			skip(l.x0, l.x0+l.w)
-		}
-	}
-	skip(b, b)
-	const c = 1.2
-	if st.first {
-		if st.core != nil && st.head() == 1 {
-			pinionHead(&p, a)
-		} else {
-			p.M(a, shaftR).L(a-c, shaftR-c).L(a-c, c-shaftR).L(a, -shaftR).M(a, shaftR).L(a, -shaftR)
-		}
-	} else {
-		breakLine(&p, a)
-	}
-	if st.last {
-		p.M(b, shaftR).L(b+c, shaftR-c).L(b+c, c-shaftR).L(b, -shaftR).M(b, shaftR).L(b, -shaftR)
-	} else {
-		breakLine(&p, b)
-	}
-	g.draw(p, None, lk.edge)
-	if st.core != nil {
-		g.tap(Box{a - 3, -shaftR, st.x0, shaftR})
-		g.tap(Box{st.x1, -shaftR, b + 3, shaftR})
-	}
-	st.nameEnds(g, width)
-}
-
-// breakLine is the double curve at which a round bar is broken off.
-func breakLine(p *Path, x float64) {
-	r := shaftR
-	p.M(x, r).C(Pt{x + 2.6, r * 0.7}, Pt{x + 1.6, r * 0.2}, Pt{x, 0}).C(Pt{x - 1.6, -r * 0.2}, Pt{x - 2.6, -r * 0.7}, Pt{x, -r})
-	p.C(Pt{x + 2.6, -r * 0.7}, Pt{x + 1.6, -r * 0.2}, Pt{x, 0})
-}
-
-// pinionHead is the bevel pinion that is one with its shaft, big end inward.
-func pinionHead(p *Path, a float64) {
-	const w, small, big = 14.0, 8.5, 14.0
-	p.M(a, shaftR).L(a, big).L(a-w, small).L(a-w, -small).L(a, -big).L(a, -shaftR)
-	p.M(a, big-2.8).L(a-w, small-1.8).M(a, 2.8-big).L(a-w, 1.8-small)
-}
-
-func (st *strip) nameEnds(g *Group, width float64) {
-	y := -nameH * 0.36
-	if st.first {
-		x := st.a - 7
-		if st.core != nil && st.head() == 1 {
-			x -= 13
-		}
-		g.text(x, y, nameH, End, Ink, true, st.c.Ends[0])
-	}
-	if st.last {
-		g.text(st.b+7, y, nameH, Start, Ink, true, st.c.Ends[1])
-	}
-}
-
-// footer is the key to the states that occur and the note on scale; it returns
-// its height.
-func footer(g *Group, o *Options, strips []*strip, width float64, note string) float64 {
-	y := edge
-	g.text(edge, y, noteSize, Start, Faint, false, note)
-	y += 6
-	if o.State == nil {
-		return y
-	}
-	seen := [states]bool{}
-	for _, st := range strips {
-		for _, l := range st.labels {
-			seen[min(l.st, Other)] = true
-		}
-	}
-	return y + legend(g, seen, y, width)
-}
-
-// legend draws a sample and the word of each state that occurs.
-func legend(g *Group, seen [states]bool, y, width float64) float64 {
-	type entry struct {
-		st   State
-		x, w float64
-		row  int
-	}
-	var es []entry
-	x, row := edge, 0
-	for st := range states {
-		if !seen[st] {
-			continue
-		}
-		w := 11 + 2 + textWidth(st.Word(), wordSize, false) + 5
-		if x+w > width-edge && x > edge {
-			x, row = edge, row+1
-		}
-		es = append(es, entry{st, x, w, row})
-		x += w
-	}
-	const pitch = 7.5
-	for _, e := range es {
-		y := y + float64(row-e.row)*pitch
-		sample := shape{cut: []Path{Rect(e.x+0.5, y, e.x+10.5, y+4.6)}, once: true}
-		ink(g, sample, e.st, hatching{45, 1.7})
-		if e.st == Doubt {
-			g.draw(Circle(e.x+5.5, y+2.3, 2), None, Pen{Tone: Ink, W: 0.4})
-			g.text(e.x+5.5, y+1.2, 3, Middle, Ink, true, "?")
-		}
-		g.text(e.x+13, y+1, wordSize, Start, Ink, false, e.st.Word())
-	}
-	return float64(row+1)*pitch + 2
 }

@@ -124,14 +124,15 @@ func crowded(ls []label, lo float64) bool {
 func (l *label) draw(g *Group, top, base float64) {
 	y := base + float64(l.row)*finger
 	pen := Pen{Tone: Faint, W: Thin}
-	tone := Ink
+	shelf, tone := pen, Ink
 	switch l.st {
 	case Next:
 		pen, tone = Pen{Tone: Accent, W: Thick}, Accent
 	case Missing:
-		pen.Dash = Dashed
+		shelf = Pen{Ink, Thick, Dashed}
 	case Off:
-		pen.Dash, tone = Dotted, Faint
+		pen.W, tone = Fine, Faint
+		shelf.Dash = Dotted
 	}
 	d := l.spot.dot
 	leader := Line(l.x, y)
@@ -145,7 +146,7 @@ func (l *label) draw(g *Group, top, base float64) {
 		g.draw(Rect(l.x, y, l.x+l.w-0.8, y+6.6), Tint, Pen{Tone: Accent, W: Strong})
 	} else {
 		g.draw(Circle(d.X, d.Y, 0.62), Ink, Pen{})
-		g.draw(Line(l.x, y, l.x+l.w-0.8, y), None, pen)
+		g.draw(Line(l.x, y, l.x+l.w-0.8, y), None, shelf)
 	}
 	g.text(l.x+1.1, y+1.5, idSize, Start, tone, l.st != Off, l.id)
 	if l.st == Doubt {

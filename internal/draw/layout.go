@@ -321,11 +321,8 @@ func (pl *plan) radii(as gearbox.Built) {
 			s.r0 = top[s.lies]
 			s.r1 = max(s.r0+s.thick, s.reach)
 			switch {
-			case s.role == within:
-				s.r1 = s.r0
-				if s.words != "key" && s.lies != nil {
-					s.r0 = s.lies.r0
-				}
+			case s.role == within && s.lies != nil:
+				s.r0, s.r1 = s.lies.r0, s.lies.r1
 			case s.role == onCone:
 				s.r0, s.r1 = coneR, dogR
 			case s.bearing():

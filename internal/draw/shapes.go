@@ -252,7 +252,11 @@ func nut(s *spot) shape {
 	return shape{body: []Path{p}, thin: []Path{Line(s.x0+c*0.6, e, s.x1-c*0.6, e)}}
 }
 
-func circlip(s *spot) shape { return shape{black: []Path{Rect(s.x0, s.r0-1.5, s.x1, s.r1)}} }
+// circlip stands in its groove, clear of its neighbours.
+func circlip(s *spot) shape {
+	w := min(0.35, s.long()*0.15)
+	return shape{black: []Path{Rect(s.x0+w, s.r0-1.5, s.x1-w, s.r1)}}
+}
 
 // tabWasher has one tab up against a flat and one in the keyway.
 func tabWasher(s *spot) shape {

@@ -14,7 +14,7 @@ func sheet(c *gearbox.Carrier, o *Options) *Drawing {
 	if width <= 0 {
 		width = 96
 	}
-	const cellH, gap = 33.0, 2.0
+	const cellH, gap = 23.0, 2.0
 	cols := max(int((width-2*edge+gap)/(44+gap)), 1)
 	cellW := (width - 2*edge - gap*float64(cols-1)) / float64(cols)
 	rows := (len(c.Order) + cols - 1) / cols
@@ -40,45 +40,51 @@ func sheet(c *gearbox.Carrier, o *Options) *Drawing {
 	return d
 }
 
-// drawCell draws one part of a sheet: id and state at the top, the name below,
-// the sketch to the right.
+// drawCell draws one part of a sheet: id, name and state to the left, the
+// sketch to the right.
 func drawCell(g *Group, p *gearbox.Position, o *Options, b Box) {
 	st := o.state(p.ID)
 	tone, pen := Ink, Pen{Faint, Thin, Solid}
 	switch st {
 	case Next:
-		tone, pen = Accent, Pen{Accent, Strong, Solid}
-		g.draw(Rect(b.X0, b.Y0, b.X1, b.Y1), Tint, pen)
+		tone = Accent
+		g.draw(Rect(b.X0+0.5, b.Y0+0.5, b.X1-0.5, b.Y1-0.5), Tint, Pen{Accent, Strong, Solid})
 	case Missing:
-		pen = Pen{Ink, Thin, Dashed}
+		pen = Pen{Ink, Thick, Dashed}
 	case Off:
-		pen = Pen{Ink, Thin, Dotted}
+		pen.Dash = Dotted
 	}
 	if st != Next {
 		g.draw(Line(b.X0, b.Y1, b.X1, b.Y1), None, pen)
 	}
-	g.text(b.X0+1.4, b.Y1-5.6, idSize, Start, tone, st != Off, p.ID)
-	x := b.X0 + 1.4 + textWidth(p.ID, idSize, true) + 1.6
+	const text = 25.0 // width of the column of text
+	x, y := b.X0+1.8, b.Y1-6
+	g.text(x, y, idSize, Start, tone, st != Off, p.ID)
+	at := x + textWidth(p.ID, idSize, true) + 1.5
 	if st == Doubt {
-		question(g, x+2.4, b.Y1-3.7, 2.4)
-		x += 6
-	}
-	if w := o.word(p.ID, st); w != "" {
-		g.text(x, b.Y1-5.6, wordSize, Start, tone, st == Next, w)
+		question(g, at+2.4, y+1.8, 2.4)
+		at += 6
 	}
 	if p.Count > 1 {
-		g.text(b.X1-1.4, b.Y1-5.6, wordSize, End, Ink, false, fmt.Sprintf("× %d", p.Count))
+		g.text(at, y, wordSize, Start, Ink, false, fmt.Sprintf("× %d", p.Count))
 	}
-	lines := wrap(p.Name, wordSize, b.X1-b.X0-2.8, 2)
-	for i, l := range lines {
-		g.text(b.X0+1.4, b.Y0+1.6+float64(len(lines)-1-i)*4.4, wordSize, Start, Ink, false, l)
+	word := o.word(p.ID, st)
+	names := 3
+	if word != "" {
+		names = 2
+		y -= 4.7
+		g.text(x, y, wordSize, Start, tone, st == Next, word)
 	}
-	low := b.Y0 + 2 + float64(len(lines))*4.4
-	sketch(g, p, st, Box{b.X0 + 4, low, b.X1 - 4, b.Y1 - 8})
+	for _, l := range wrap(p.Name, wordSize, text-1.8, names) {
+		y -= 4.7
+		g.text(x, y, wordSize, Start, Ink, false, l)
+	}
+	sketch(g, p, st, Box{b.X0 + text + 0.5, b.Y0 + 2, b.X1 - 1.5, b.Y1 - 2})
 	g.tap(b)
 }
 
-// sketch draws a part alone, fitted into a box.
+// sketch draws a part alone, fitted into a box: turned parts in section with
+// the edges that are seen behind it.
 func sketch(g *Group, p *gearbox.Position, st State, b Box) {
 	s := &spot{form: formOf(p), pos: p, ring: ringOf(p), side: 1, pieces: 3, r0: shaftR}
 	if s.role == core {
@@ -90,7 +96,6 @@ func sketch(g *Group, p *gearbox.Position, st State, b Box) {
 	switch {
 	case s.role == onCone:
 		s.r0, s.r1 = coneR, dogR
-		s.x1 = 6
 	case s.role == within:
 		s.r1 = s.r0 + 8
 	case s.bearing():
@@ -98,12 +103,22 @@ func sketch(g *Group, p *gearbox.Position, st State, b Box) {
 	}
 	sh := s.shape(s)
 	fit(&sh, b)
-	ink(g, shape{cut: sh.cut, body: sh.body, black: sh.black, thin: sh.thin, axis: sh.axis, once: true}, st, hatching{45, 1.5})
+	ink(g, sh, st, hatching{45, 1.5})
 }
 
 // fit scales a shape, with its mirror image where it has one, into a box.
 func fit(sh *shape, b Box) {
 	if !sh.once {
+		seen := empty
+		for _, ps := range [][]Path{sh.cut, sh.body, sh.black} {
+			for _, p := range ps {
+				q := p.Bounds()
+				seen = seen.add(Pt{q.X0, q.Y0}).add(Pt{q.X1, q.Y1})
+			}
+		}
+		if seen.Y0 > 0 {
+			sh.thin = append(sh.thin, Line(seen.X0, -seen.Y0, seen.X0, seen.Y0), Line(seen.X1, -seen.Y0, seen.X1, seen.Y0))
+		}
 		for _, ps := range []*[]Path{&sh.cut, &sh.body, &sh.black, &sh.thin, &sh.axis} {
 			for _, p := range (*ps)[:len(*ps):len(*ps)] {
 				*ps = append(*ps, mirror(p))
@@ -118,7 +133,7 @@ func fit(sh *shape, b Box) {
 			all = all.add(Pt{q.X0, q.Y0}).add(Pt{q.X1, q.Y1})
 		}
 	}
-	k := min((b.X1-b.X0)/(all.X1-all.X0), (b.Y1-b.Y0)/(all.Y1-all.Y0), 0.62)
+	k := min((b.X1-b.X0)/(all.X1-all.X0), (b.Y1-b.Y0)/(all.Y1-all.Y0), 1.1)
 	cx, cy := (all.X0+all.X1)/2, (all.Y0+all.Y1)/2
 	to := func(p Pt) Pt {
 		return Pt{(b.X0+b.X1)/2 + (p.X-cx)*k, (b.Y0+b.Y1)/2 + (p.Y-cy)*k}

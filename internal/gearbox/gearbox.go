@@ -212,11 +212,11 @@ type Term struct {
 	Measure  string
 }
 
-// Trial reports whether the setting is read as it stands with a trial pack in,
-// its seats not being links of the chain.
+// Trial reports whether the setting is read as it stands, with whatever packs
+// are in: its chain is of measures alone, or it has none.
 func (s *Setting) Trial() bool {
 	for _, t := range s.Chain {
-		if t.Position != "" && t.Dim == "" {
+		if t.Position != "" {
 			return false
 		}
 	}

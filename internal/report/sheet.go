@@ -56,7 +56,8 @@ type heading struct {
 // sheet sets text, tables and pictures down the pages of a PDF.
 type sheet struct {
 	f                        *fpdf.Fpdf
-	w, h                     float64 // of the current page
+	size                     fpdf.SizeType // of an upright page
+	w, h                     float64       // of the current page
 	left, right, top, bottom float64 // margins
 	y                        float64
 	now                      face
@@ -84,6 +85,7 @@ func newSheet(paper string, o Options, name string) *sheet {
 	f.AddUTF8FontFromBytes("book", "B", dejavusanscondensedbold.TTF)
 	f.AddUTF8FontFromBytes(drawing, "", dejavusans.TTF)
 	s := &sheet{f: f, left: 25, right: 20, top: 22, bottom: 22, images: map[string]*fpdf.ImageInfoType{}}
+	s.size.Wd, s.size.Ht = f.GetPageSize()
 	s.widths = [2]map[rune]float64{{}, {}}
 	return s
 }
@@ -100,8 +102,7 @@ func (s *sheet) page(lying bool) {
 	if lying {
 		way = "L"
 	}
-	w, h := s.f.GetPageSizeStr("")
-	s.f.AddPageFormat(way, fpdf.SizeType{Wd: w, Ht: h})
+	s.f.AddPageFormat(way, s.size)
 	s.w, s.h = s.f.GetPageSize()
 	s.set = false
 	s.y = s.top

@@ -98,6 +98,9 @@ func (e *estimator) chain(r *Result) {
 			pack := e.s.Pack(t.Position)
 			r.links = append(r.links, link{p, t.Sign})
 			v, u, ok = pack.SI, pack.U, true
+			if !pack.Ok {
+				r.Empty = append(r.Empty, p.Label())
+			}
 			e.packLine(r, t, p, pack)
 		default:
 			v, u, ok = e.dimension(r, t)

@@ -8,7 +8,7 @@
 // squares over every reading that still holds, with the file's factor as a
 // prior. So the order of readings does not matter and a struck one leaves no
 // trace. The verdict follows ISO 14253-1: a guard band of 1.65 standard
-// uncertainties, one limit active [ISO14253]. Sources: [GUM] for combining.
+// uncertainties, one limit active [ISO14253-1]. Sources: [GUM] for combining.
 package setup
 
 import (
@@ -36,7 +36,8 @@ type Result struct {
 	Proven         bool
 	Why            string // why it is not proven, and what would prove it
 	Missing        []string
-	Question       string // a question that must be answered first
+	Empty          []string // seats of its chain without a pack: Value is without them
+	Question       string   // a question that must be answered first
 	Working        []Line
 	Wants          []Want
 	Factor         float64 // change per unit of move, as estimated
@@ -106,7 +107,9 @@ func (e *estimator) setting(set *gearbox.Setting) Result {
 		e.chain(&r)
 	}
 	if r.Known {
-		e.judge(&r)
+		if len(r.Empty) == 0 {
+			e.judge(&r)
+		}
 		e.wants(&r)
 	}
 	e.prove(&r)
@@ -250,6 +253,8 @@ func (e *estimator) prove(r *Result) {
 		r.Why = "not known yet: needs " + strings.Join(r.Missing, "; ")
 	case !r.Known:
 		r.Why = "not measured yet"
+	case len(r.Empty) > 0:
+		r.Why = "no pack is in at " + strings.Join(r.Empty, " and ") + " yet"
 	case !r.HasLo && !r.HasHi:
 		r.Why = "it has no limits in the gearbox file"
 	case e.provedByOthers(r):

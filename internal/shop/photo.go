@@ -66,6 +66,10 @@ func scaled(src image.Image) image.Image {
 	k := min(1, longestEdge/float64(max(b.Dx(), b.Dy())))
 	dst := image.NewRGBA(image.Rect(0, 0, max(1, int(float64(b.Dx())*k)), max(1, int(float64(b.Dy())*k))))
 	draw.Draw(dst, dst.Bounds(), image.NewUniform(color.White), image.Point{}, draw.Src)
+	if k == 1 {
+		draw.Draw(dst, dst.Bounds(), src, b.Min, draw.Over)
+		return dst
+	}
 	draw.CatmullRom.Scale(dst, dst.Bounds(), src, b, draw.Over, nil)
 	return dst
 }

@@ -92,6 +92,9 @@ type unitBand struct {
 type lastEntry struct{ ID, Says string }
 
 func (v *visit) frame(title string) frame {
+	if v.r.Form == nil {
+		_ = v.r.ParseForm() // what cannot be read of a query counts as not typed
+	}
 	f := frame{Title: title, Who: v.whoName(), Dress: v.cookie("dress"), Path: v.r.URL.RequestURI(), ID: newID(), Asset: assetVersion, Ver: v.s.opt.Version}
 	if f.Dress != "hall" && f.Dress != "under" {
 		f.Dress = ""
@@ -341,4 +344,13 @@ func (v *visit) json(code int, kind string, data any) {
 	v.w.Header().Set("Content-Type", kind)
 	v.w.WriteHeader(code)
 	v.w.Write(append(b, '\n')) // whoever asked may have gone
+}
+
+func readAll(h *multipart.FileHeader) ([]byte, error) {
+	f, err := h.Open()
+	if err != nil {
+		return nil, fmt.Errorf("file: %w", err)
+	}
+	defer f.Close()
+	return io.ReadAll(io.LimitReader(f, 2<<20))
 }

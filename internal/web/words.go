@@ -228,3 +228,23 @@ func facing(d *shop.Desk, f gearbox.Facing) string {
 	}
 	return f.Face + " toward " + f.Toward
 }
+
+// photosOf are the keys of the photos of an entry.
+func photosOf(e job.Entry) []string {
+	var b struct{ Photos []string }
+	if json.Unmarshal(e.Body, &b) != nil {
+		return nil
+	}
+	return b.Photos
+}
+
+// about reports whether an entry is about a position or one of its pieces.
+func about(e job.Entry, id string, tags []string) bool {
+	var b struct {
+		Position, What, Tag string
+		Tags                []string
+	}
+	_ = json.Unmarshal(e.Body, &b) // fields of another shape stay empty
+	return b.Position == id || strings.HasPrefix(b.What, id+" ") || slices.Contains(tags, b.Tag) ||
+		slices.ContainsFunc(b.Tags, func(t string) bool { return slices.Contains(tags, t) })
+}

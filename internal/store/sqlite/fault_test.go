@@ -6,7 +6,9 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
+	"runtime"
 	"testing"
 
 	"endfloat/internal/job"
@@ -167,4 +169,29 @@ func TestHeld(t *testing.T) {
 	must(t, hold.Rollback())
 	must(t, s.Append(ctx, one("a", 1, "2")))
 	wantIDs(t, s, "a", "1", "2")
+}
+
+// Nothing is acknowledged into a file that has been moved away or replaced.
+func TestTakenAway(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("Windows does not let go of an open file")
+	}
+	folder := t.TempDir()
+	path, aside := filepath.Join(folder, "endfloat.db"), filepath.Join(folder, "aside.db")
+	for _, replace := range []bool{false, true} {
+		s := open(t, path)
+		must(t, s.Append(ctx, one(fmt.Sprint(replace), 0, "1")))
+		must(t, os.Rename(path, aside))
+		if replace {
+			must(t, os.WriteFile(path, []byte("another"), 0o600))
+		}
+		wantError(t, s.Append(ctx, one("late", 0, "2")), nil, path, "moved or replaced", "start again")
+		must(t, os.Rename(aside, path))
+		wantError(t, s.Append(ctx, one("late", 0, "2")), nil, "start again") // what came between is not known
+		must(t, s.Close())
+		s = open(t, path)
+		wantIDs(t, s, fmt.Sprint(replace), "1")
+		wantIDs(t, s, "late")
+		must(t, s.Close())
+	}
 }

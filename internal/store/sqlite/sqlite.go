@@ -15,6 +15,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
 	"sync"
 
@@ -26,6 +27,7 @@ import (
 // Store implements shop.Store.
 type Store struct {
 	path    string
+	file    os.FileInfo
 	writer  *sql.DB // of one connection, held by the writing goroutine
 	readers *sql.DB
 	queries queries
@@ -55,8 +57,13 @@ func Open(ctx context.Context, path string) (*Store, error) {
 	if err := look(ctx, path); err != nil {
 		return nil, err
 	}
+	file, err := os.Stat(path)
+	if err != nil {
+		return nil, err
+	}
 	s := &Store{
 		path:    path,
+		file:    file,
 		queue:   make(chan *write),
 		closing: make(chan struct{}),
 		closed:  make(chan struct{}),

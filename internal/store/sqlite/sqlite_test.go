@@ -199,9 +199,6 @@ func TestDroppedForGood(t *testing.T) {
 func TestSettings(t *testing.T) {
 	s := open(t, filepath.Join(t.TempDir(), "endfloat.db"))
 	must(t, readBack(ctx, s.readers, readSettings))
-	conn, err := s.readers.Conn(ctx)
-	must(t, err)
-	defer conn.Close()
 	// A connection that lost a setting is found out.
 	db, err := sql.Open("sqlite", dsn(s.path, settings))
 	must(t, err)

@@ -6,6 +6,7 @@ import (
 	"database/sql/driver"
 	"errors"
 	"fmt"
+	"os"
 	"runtime"
 
 	"endfloat/internal/shop"
@@ -85,6 +86,10 @@ func answer(ws []*write, err error) {
 // returns an error the file cannot be trusted with another: after a write that
 // failed, what is on the disk is not known before it is opened afresh.
 func (s *Store) commit(t *tx, ws []*write) (failed error) {
+	if err := s.inPlace(); err != nil {
+		answer(ws, err)
+		return err
+	}
 	if _, err := t.exec("BEGIN IMMEDIATE"); err != nil {
 		answer(ws, words(s.path, err))
 		return s.fatal(err)
@@ -115,6 +120,19 @@ func (s *Store) commit(t *tx, ws []*write) (failed error) {
 			answer(ws[i+1:], failed)
 			return failed
 		}
+	}
+	return nil
+}
+
+// inPlace fails if the file has been taken from under the store. SQLite would
+// write on, into a file that no name leads to.
+func (s *Store) inPlace() error {
+	now, err := os.Stat(s.path)
+	if err == nil && !os.SameFile(now, s.file) {
+		err = errors.New("another file is there now")
+	}
+	if err != nil {
+		return fmt.Errorf("the data file %s was moved or replaced while in use; close, put the right one there and start again (%w)", s.path, err)
 	}
 	return nil
 }

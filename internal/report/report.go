@@ -1,0 +1,265 @@
+// Package report turns a job into paper: the book of the rebuild as a PDF, and
+// the card that says where one was.
+//
+// The book is what an owner, a next owner, a scrutineer or the builder himself
+// reads years later, so it says of every figure who read it, with what, when
+// and against which limit, and of every verdict what it rests on. What was not
+// done is said as plainly as what was. Nothing here reads a disk or a clock:
+// the same job and options give the same bytes.
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"endfloat/internal/gearbox"
+	"endfloat/internal/job"
+	"endfloat/internal/plan"
+)
+
+// Options are what a book needs beside the job.
+type Options struct {
+	Pin     string                         // head of the job's tree of hashes
+	Made    time.Time                      // when the book is made; its zone is that of all times in it
+	Paper   string                         // "A4", the default, or "Letter"
+	Photo   func(key string) ([]byte, bool) // JPEG of a photo, false where it is gone
+	Name    func(personKey string) string  // name of a person
+	Version string                         // of the program
+}
+
+// book is one run down the pages.
+type book struct {
+	*sheet
+	v      *plan.View
+	o      Options
+	photos []figure
+	figs   map[string]int // number of each photo, from 1
+	toc    []heading      // as an earlier run found it
+}
+
+// Book makes the book of a job as a PDF. It is set twice, at most three times:
+// the first run finds the pages that the contents name.
+func Book(v *plan.View, o Options) ([]byte, error) {
+	paper, err := paperOf(o.Paper)
+	if err != nil {
+		return nil, err
+	}
+	var toc []heading
+	total := 0
+	for run := 0; ; run++ {
+		b := &book{v: v, o: o, toc: toc, sheet: newSheet(paper, o, clean(nameOf(v)))}
+		b.total = total
+		b.photos, b.figs = figures(v)
+		for range toc {
+			b.links = append(b.links, b.f.AddLink())
+		}
+		b.all()
+		pages := b.f.PageNo()
+		if run > 0 && (run == 3 || slices.Equal(toc, b.heads) && total == pages) {
+			return b.output()
+		}
+		if b.err != nil || b.f.Error() != nil {
+			return b.output()
+		}
+		toc, total = b.heads, pages
+	}
+}
+
+func paperOf(name string) (string, error) {
+	switch strings.ToLower(name) {
+	case "", "a4":
+		return "A4", nil
+	case "letter":
+		return "Letter", nil
+	}
+	return "", fmt.Errorf("paper %q is not known; use A4 or Letter", name)
+}
+
+// nameOf is the title of the book.
+func nameOf(v *plan.View) string { return "Book of the rebuild: " + unitOf(v) }
+
+// unitOf is what the unit is called, or its book where nobody has said.
+func unitOf(v *plan.View) string {
+	if v.Opened.Unit != "" {
+		return v.Opened.Unit
+	}
+	if v.Book != "" {
+		return v.Book
+	}
+	return "a unit without a name"
+}
+
+func (b *book) all() {
+	b.cover()
+	b.foot = clean(b.footer())
+	b.contents()
+	b.page(false)
+	b.identity()
+	b.received()
+	b.strip()
+	b.positions()
+	b.readings()
+	b.settings()
+	b.ratios()
+	b.fastenings()
+	b.tests()
+	b.deviations()
+	b.open()
+	b.costs()
+	b.handover()
+	b.pictures()
+	b.struck()
+	b.entries()
+	b.signatures()
+}
+
+func (b *book) footer() string {
+	parts := []string{unitOf(b.v)}
+	if b.v.Opened.Letter != "" {
+		parts = append(parts, "letter "+b.v.Opened.Letter)
+	}
+	return strings.Join(append(parts, "book of the rebuild, "+plural(b.v.Seq, "entry", "entries")), " · ")
+}
+
+// cover is the first page: what the unit is, and a drawing of its first shaft.
+func (b *book) cover() {
+	b.page(false)
+	o := b.v.Opened
+	b.y = 44
+	b.lines(b.left, []line{{face{false, 11, 6, 85}, "Book of the rebuild"}})
+	b.y += 3
+	b.lines(b.left, b.wrap(title, b.wide(), unitOf(b.v)))
+	b.y += 2
+	sub := o.Type
+	if o.Series != "" {
+		sub += ", series " + o.Series
+	}
+	b.lines(b.left, b.wrap(face{false, 13, 7, 0}, b.wide(), sub))
+	b.y += 6
+	b.rule(b.left, b.y, b.wide(), 0.3, 0)
+	b.y += 6
+	b.facts(b.whoAndWhat()...)
+	b.y += 10
+	b.coverDrawing()
+	ls := b.wrap(note, b.wide(), "This book records what was found, measured, decided and done on one unit. It does not replace the maker's manual. "+gearbox.Defers)
+	b.y = b.floor() - height(ls)
+	b.lines(b.left, ls)
+}
+
+// whoAndWhat are the facts that identify the unit and the job.
+func (b *book) whoAndWhat() []string {
+	o := b.v.Opened
+	from, to := b.span()
+	dates := b.day(from)
+	if d := b.day(to); d != dates && d != "" {
+		dates += " to " + d
+	}
+	if b.v.Closed == nil && dates != "" {
+		dates += ", not handed over yet"
+	}
+	tag := o.Letter
+	if o.Colour != "" {
+		tag += ", " + o.Colour + " tape"
+	}
+	return []string{
+		"Number", o.Number, "Year", o.Year, "Tag", strings.TrimPrefix(tag, ", "),
+		"Owner", b.name(o.Owner), "Rebuilt by", strings.Join(b.people(), ", "), "Dates", dates,
+	}
+}
+
+// contents lists the parts with their pages.
+func (b *book) contents() {
+	b.page(false)
+	b.lines(b.left, []line{{h1, "Contents"}})
+	b.y += 1.2
+	b.rule(b.left, b.y, b.wide(), 0.3, 0)
+	b.y += 4
+	for i, h := range b.toc {
+		a, x := body, b.left+6
+		if h.level == 1 {
+			a, x = strong, b.left
+			b.gap(1.6)
+		}
+		b.need(a.lead)
+		b.y += a.lead
+		base := b.y - 0.26*a.lead
+		page := fmt.Sprint(h.page)
+		right := b.w - b.right - b.width(a, page)
+		name := b.wrap(a, right-x-12, h.text)[0].text
+		b.text(a, x, base, name)
+		b.text(a, right, base, page)
+		from := x + b.width(a, name) + 2
+		b.f.SetDashPattern([]float64{0.2, 1.6}, 0)
+		b.rule(from, base, right-2-from, 0.2, 150)
+		b.f.SetDashPattern([]float64{}, 0)
+		b.f.Link(b.left, b.y-a.lead, b.wide(), a.lead, b.links[i])
+	}
+}
+
+// span is the time of the first entry and of the last.
+func (b *book) span() (from, to time.Time) {
+	if es := b.v.Entries; len(es) > 0 {
+		from, to = es[0].At, es[len(es)-1].At
+	}
+	return from, to
+}
+
+// people are those who wrote entries, in the order of their first.
+func (b *book) people() []string {
+	var names []string
+	for _, e := range b.v.Entries {
+		if n := b.name(e.By); n != "" && !slices.Contains(names, n) {
+			names = append(names, n)
+		}
+	}
+	return names
+}
+
+func (b *book) name(key string) string {
+	if key == "" || b.o.Name == nil {
+		return ""
+	}
+	return b.o.Name(key)
+}
+
+func (b *book) day(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.In(b.o.Made.Location()).Format("2 Jan 2006")
+}
+
+// stamp says who wrote an entry and when: "Ann Other, 2 Jan 2026, entry 12".
+func (b *book) stamp(e job.Entry) string {
+	parts := []string{}
+	if n := b.name(e.By); n != "" {
+		parts = append(parts, n)
+	}
+	if !e.At.IsZero() {
+		parts = append(parts, b.day(e.At))
+	}
+	return strings.Join(append(parts, fmt.Sprintf("entry %d", e.Seq)), ", ")
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// sentence begins with a capital.
+func sentence(t string) string {
+	r := []rune(t)
+	if len(r) == 0 {
+		return ""
+	}
+	return strings.ToUpper(string(r[:1])) + string(r[1:])
+}
+
+// joined leaves out what is empty.
+func joined(sep string, parts ...string) string {
+	return strings.Join(slices.DeleteFunc(parts, func(p string) bool { return strings.TrimSpace(p) == "" }), sep)
+}
