@@ -129,8 +129,8 @@ func TestCirclip(t *testing.T) {
 	}
 }
 
-// Lengths at 20 °C. The steel part against a true length is [ISO1] arithmetic: 100
-// mm, 11.5e-6, +5 K is 5.75 µm; the others are our own.
+// Lengths at 20 °C by the definition of [ISO1], worked by hand: 100
+// mm of steel, +5 K, is 5.75 µm too long against a gauge that does not grow.
 func TestAt20(t *testing.T) {
 	near(t, "steel, invar gauge", float64(100*mm-stack.At20(100*mm, 11.5e-6, 0, 25)), 5.75e-6, 1e-12)
 	near(t, "aluminium, steel gauge, warm", float64(200*mm-stack.At20(200*mm, 23e-6, 11.5e-6, 30)), 23.0e-6, 1e-12)

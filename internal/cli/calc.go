@@ -81,7 +81,7 @@ func (a *app) explain(s *catalog.Sum) error {
 	if a.json {
 		return a.printJSON(s)
 	}
-	fmt.Fprintf(a.out, "%s: %s\n\n%s\n\nInputs\n", s.Name, s.Title, wrapped(s.Purpose, ""))
+	fmt.Fprintf(a.out, "%s: %s\n\n%s\n\nInputs, with the unit taken where none is typed\n", s.Name, s.Title, wrapped(s.Purpose, ""))
 	wide := 0
 	for _, in := range s.Inputs {
 		wide = max(wide, len(in.Key))
@@ -126,7 +126,7 @@ func asks(in catalog.Input) string {
 	case len(in.Choices) > 0:
 		says = append(says, strings.Join(in.Choices, " or "))
 	case in.Unit != "":
-		says = append(says, in.Unit+" if no unit is typed")
+		says = append(says, in.Unit)
 	}
 	if in.Many {
 		says = append(says, "several, apart by commas")
@@ -195,8 +195,11 @@ func (a *app) lines(ls []catalog.Line) {
 		if l.Symbol == "" {
 			eq = " "
 		}
-		fmt.Fprintf(a.out, "  %s %s %s  %s\n", pad(l.Symbol, symbols), eq, pad(l.Value, values), l.Meaning)
-		how := l.Formula
+		how, meaning := l.Formula, l.Meaning
+		if how == "" && l.Numbers == "" && l.Source != "" {
+			meaning, l.Source = meaning+" ("+l.Source+")", ""
+		}
+		fmt.Fprintf(a.out, "  %s %s %s  %s\n", pad(l.Symbol, symbols), eq, pad(l.Value, values), meaning)
 		if l.Numbers != "" && l.Numbers != l.Formula && l.Numbers != l.Value {
 			if how != "" {
 				how += " = "

@@ -115,18 +115,25 @@ func group(cmd *cobra.Command, args []string) error {
 
 const helpText = `{{with or .Long .Short}}{{.}}
 
-{{end}}{{if .HasAvailableSubCommands}}Commands of {{.CommandPath}}:
-{{range .Commands}}{{if .IsAvailableCommand}}  {{rpad .Name .NamePadding}} {{.Short}}
-{{end}}{{end}}{{else}}Write:
+{{end}}{{if .HasAvailableSubCommands}}{{$all := .Commands}}{{range .Groups}}{{$g := .}}{{.Title}}
+{{range $all}}{{if and (eq .GroupID $g.ID) .IsAvailableCommand}}  {{rpad .Name .NamePadding}} {{.Short}}
+{{end}}{{end}}
+{{else}}Commands of {{.CommandPath}}
+{{range $all}}{{if .IsAvailableCommand}}  {{rpad .Name .NamePadding}} {{.Short}}
+{{end}}{{end}}
+{{end}}{{else}}Write
   {{.UseLine}}
-{{end}}{{if .HasExample}}
-For example:
+
+{{end}}{{if .HasExample}}For example
 {{.Example}}
 {{end}}{{if .HasAvailableLocalFlags}}
-Options:
+Options
 {{.LocalFlags.FlagUsages}}{{end}}{{if .HasAvailableInheritedFlags}}
-Always:
+Options of every command
 {{.InheritedFlags.FlagUsages}}{{end}}`
+
+// Commands are listed in the order of the work, not of the alphabet.
+func init() { cobra.EnableCommandSorting = false }
 
 func (a *app) root() *cobra.Command {
 	root := &cobra.Command{
@@ -141,23 +148,40 @@ func (a *app) root() *cobra.Command {
 		SilenceErrors: true,
 		SilenceUsage:  true,
 
-		DisableAutoGenTag:     true,
-		DisableFlagsInUseLine: true,
-		CompletionOptions:     cobra.CompletionOptions{DisableDefaultCmd: true},
+		CompletionOptions: cobra.CompletionOptions{DisableDefaultCmd: true},
 	}
 	root.SetHelpTemplate(helpText)
-	root.SetHelpCommand(&cobra.Command{Hidden: true, Use: "help"})
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return usage(cmd, "%v", err) })
 	f := root.PersistentFlags()
 	f.StringVar(&a.data, "data", "", "data `FILE`; else $ENDFLOAT_DATA, else one in your own folder")
 	f.StringVar(&a.by, "by", "", "`NAME` of who acts; else $ENDFLOAT_BY, else the user of this machine")
-	root.AddCommand(a.demo(), a.serve(), a.calc(), a.box())
-	root.AddCommand(a.jobs(), a.newJob(), a.job(), a.close(), a.log())
-	root.AddCommand(a.strip(), a.off(), a.read(), a.decide(), a.answer(), a.note(), a.allow(), a.strike())
-	root.AddCommand(a.piece(), a.drawer(), a.instrument(), a.tool())
-	root.AddCommand(a.settings(), a.steps(), a.fit(), a.torque(), a.lock())
-	root.AddCommand(a.bookCmd(), a.card(), a.version())
+	for _, g := range []struct {
+		title string
+		cmds  []*cobra.Command
+	}{
+		{"Look around", []*cobra.Command{a.demo(), a.serve(), a.calc(), a.version()}},
+		{"The workshop", []*cobra.Command{a.box(), a.instrument(), a.tool(), a.piece(), a.drawer()}},
+		{"A job", []*cobra.Command{a.jobs(), a.newJob(), a.job(), a.note(), a.log(), a.strike()}},
+		{"Take apart and decide", []*cobra.Command{a.strip(), a.off(), a.read(), a.decide(), a.answer()}},
+		{"Build and hand over", []*cobra.Command{a.steps(), a.settings(), a.fit(), a.torque(), a.lock(), a.allow(), a.close(), a.bookCmd(), a.card()}},
+	} {
+		root.AddGroup(&cobra.Group{ID: g.title, Title: g.title})
+		for _, c := range g.cmds {
+			c.GroupID = g.title
+			root.AddCommand(c)
+		}
+	}
+	plain(root)
 	return root
+}
+
+// plain sets what cobra keeps command by command.
+func plain(cmd *cobra.Command) {
+	cmd.DisableFlagsInUseLine = true
+	cmd.SuggestionsMinimumDistance = 2
+	for _, c := range cmd.Commands() {
+		plain(c)
+	}
 }
 
 // run makes the function that cobra wants of one that only needs the words.

@@ -182,7 +182,7 @@ func (a *app) entryRow(sh *shop.Shop, e job.Entry) []string {
 func (a *app) log() *cobra.Command {
 	return a.withJSON(&cobra.Command{
 		Use: "log JOB [--json]", Short: "List the entries of a job's book, struck ones too", Args: takes(1, 1),
-		Long: "List the entries of a job's book. JOB may be \"stores\", the book of the drawer and the instruments.\nThe last line is the head of the tree of hashes: it pins every entry above it.",
+		Long:    "List the entries of a job's book. JOB may be \"stores\", the book of the drawer and the instruments.\nThe last line is the head of the tree of hashes: it pins every entry above it.",
 		Example: "  endfloat log L",
 		RunE: run(func(args []string) error {
 			return a.onBook(args[0], func(sh *shop.Shop, d *shop.Desk) error {

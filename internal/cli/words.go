@@ -56,9 +56,13 @@ func photos(keys []string) string {
 }
 
 var sayings = []func(job.Entry) (string, bool){
-	saying(func(b job.Opened) string { return and("begun: "+b.Unit, b.Type, "series "+b.Series, b.Asked, b.Symptoms) }),
+	saying(func(b job.Opened) string {
+		return and("begun: "+b.Unit, b.Type, "series "+b.Series, b.Asked, b.Symptoms)
+	}),
 	saying(func(b job.Repinned) string { return and("another version of the gearbox file", b.Why) }),
-	saying(func(b job.Noted) string { return and("note: "+b.Text, "at "+b.Position, "before "+b.Until, photos(b.Photos)) }),
+	saying(func(b job.Noted) string {
+		return and("note: "+b.Text, "at "+b.Position, "before "+b.Until, photos(b.Photos))
+	}),
 	saying(func(b job.TakenOff) string {
 		return and(b.Position+" off", "faced "+b.Faced, b.Marks, "moved by "+b.Moved, b.Damage, strings.Join(b.Thick, " + "), "in "+b.Place, photos(b.Photos))
 	}),
@@ -67,7 +71,9 @@ var sayings = []func(job.Entry) (string, bool){
 	}),
 	saying(func(b job.Decided) string { return and(b.Position+": "+b.Choice, b.Variant, "piece "+b.Piece, b.Why) }),
 	saying(func(b job.Added) string { return and("piece "+b.Piece.Tag, b.Piece.Name, b.Piece.Thick, "to "+b.Place) }),
-	saying(func(b job.Came) string { return and("piece "+b.Piece.Tag+" came from "+b.From, b.Piece.Thick, "to "+b.Place) }),
+	saying(func(b job.Came) string {
+		return and("piece "+b.Piece.Tag+" came from "+b.From, b.Piece.Thick, "to "+b.Place)
+	}),
 	saying(func(b job.Left) string { return and("piece "+b.Tag+" left for "+b.To, b.Why) }),
 	saying(func(b job.Put) string { return "piece " + b.Tag + " put in " + b.Place }),
 	saying(func(b job.Marked) string { return and("piece "+b.Tag+" is marked", pairs(b.Marks)) }),

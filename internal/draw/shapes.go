@@ -49,7 +49,8 @@ func needleCage(s *spot) shape {
 	roller := Rect(s.x0+e, s.r0+0.25, s.x1-e, s.r1-0.25)
 	m := (s.r0 + s.r1) / 2
 	return shape{
-		body: []Path{roller, Rect(s.x0, s.r0+0.6, s.x0+e, s.r1-0.6), Rect(s.x1-e, s.r0+0.6, s.x1, s.r1-0.6)},
+		body: []Path{roller},
+		thin: []Path{Rect(s.x0, s.r0+0.6, s.x0+e, s.r1-0.6), Rect(s.x1-e, s.r0+0.6, s.x1, s.r1-0.6)},
 		axis: []Path{Line(s.x0-0.6, m, s.x1+0.6, m)},
 	}
 }
@@ -66,7 +67,7 @@ func gear(s *spot) shape {
 		cone := max(coneR, s.r0+1)
 		dog := min(0.75, 0.60+5/s.long())
 		sh.cut = []Path{s.area(0, s.r0, 1, s.r0, 1, cone, dog, cone+1.3, dog, dogR-1.3, end+0.03, dogR-1.3, end+0.03, dogR-2.4, end, dogR-2.4, end, root, 0, root)}
-		sh.body = append(sh.body, s.area(end+0.03, dogR-1.3, dog, dogR-1.3, dog, dogR-0.3, dog-0.03, dogR, end+0.03, dogR))
+		sh.thin = append(sh.thin, s.area(end+0.03, dogR-1.3, dog, dogR-1.3, dog, dogR-0.3, dog-0.03, dogR, end+0.03, dogR))
 	case s.bossed:
 		end = 0.7
 		boss := min(s.r0+5, root-2)
@@ -142,10 +143,10 @@ func hubAndSleeve(s *spot) shape {
 
 // baulkRing has a tapered bore and its teeth and lugs at the hub.
 func baulkRing(s *spot) shape {
-	tip := s.r1 - 1.4
+	tip := s.r1 - 1.2
 	return shape{
-		cut:  []Path{s.area(0.08, s.r0+1.1, 0.96, s.r0+0.2, 0.96, tip-0.6, 0.56, tip-0.6, 0.56, tip, 0.08, tip)},
-		body: []Path{s.area(0.08, tip, 0.56, tip, 0.56, s.r1-0.4, 0.50, s.r1, 0.14, s.r1, 0.08, s.r1-0.4)},
+		cut:  []Path{s.area(0.08, s.r0+1.55, 0.96, s.r0+0.45, 0.96, tip-0.5, 0.56, tip-0.5, 0.56, tip, 0.08, tip)},
+		thin: []Path{s.area(0.08, tip, 0.56, tip, 0.56, s.r1-0.4, 0.50, s.r1, 0.14, s.r1, 0.08, s.r1-0.4)},
 	}
 }
 

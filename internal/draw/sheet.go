@@ -83,14 +83,17 @@ func drawCell(g *Group, p *gearbox.Position, o *Options, b Box) {
 	g.tap(b)
 }
 
-// sketch draws a part alone, fitted into a box: turned parts in section with
-// the edges that are seen behind it.
-func sketch(g *Group, p *gearbox.Position, st State, b Box) {
+// newSketch is a spot for a part drawn alone.
+func newSketch(p *gearbox.Position) *spot {
 	s := &spot{form: formOf(p), pos: p, ring: ringOf(p), side: 1, pieces: 3, r0: shaftR}
 	if s.role == core {
 		s.form = &stick
 	}
+	if s.words == "sleeve" {
+		s.r0 = dogR
+	}
 	s.cone = facing(p, "cone") != ""
+	s.bossed = facing(p, "boss") != ""
 	s.x0, s.x1 = 0, s.form.width
 	s.r1 = max(s.r0+s.thick, s.reach, s.r0+5)
 	switch {
@@ -101,31 +104,27 @@ func sketch(g *Group, p *gearbox.Position, st State, b Box) {
 	case s.bearing():
 		s.bearingRadii()
 	}
+	return s
+}
+
+// seenEdges adds the edges of the bore that are seen behind a section.
+func (s *spot) seenEdges(sh *shape) {
+	if !sh.once && !s.view {
+		sh.thin = append(sh.thin, Line(s.x0, 0, s.x0, s.r0), Line(s.x1, 0, s.x1, s.r0))
+	}
+}
+
+// sketch draws a part alone, fitted into a box.
+func sketch(g *Group, p *gearbox.Position, st State, b Box) {
+	s := newSketch(p)
 	sh := s.shape(s)
+	s.seenEdges(&sh)
 	fit(&sh, b)
 	ink(g, sh, st, hatching{45, 1.5})
 }
 
-// fit scales a shape, with its mirror image where it has one, into a box.
-func fit(sh *shape, b Box) {
-	if !sh.once {
-		seen := empty
-		for _, ps := range [][]Path{sh.cut, sh.body, sh.black} {
-			for _, p := range ps {
-				q := p.Bounds()
-				seen = seen.add(Pt{q.X0, q.Y0}).add(Pt{q.X1, q.Y1})
-			}
-		}
-		if seen.Y0 > 0 {
-			sh.thin = append(sh.thin, Line(seen.X0, -seen.Y0, seen.X0, seen.Y0), Line(seen.X1, -seen.Y0, seen.X1, seen.Y0))
-		}
-		for _, ps := range []*[]Path{&sh.cut, &sh.body, &sh.black, &sh.thin, &sh.axis} {
-			for _, p := range (*ps)[:len(*ps):len(*ps)] {
-				*ps = append(*ps, mirror(p))
-			}
-		}
-		sh.once = true
-	}
+// bounds is the box around all lines of a shape.
+func (sh *shape) bounds() Box {
 	all := empty
 	for _, ps := range [][]Path{sh.cut, sh.body, sh.black, sh.thin, sh.axis} {
 		for _, p := range ps {
@@ -133,6 +132,20 @@ func fit(sh *shape, b Box) {
 			all = all.add(Pt{q.X0, q.Y0}).add(Pt{q.X1, q.Y1})
 		}
 	}
+	return all
+}
+
+// fit scales a shape, with its mirror image where it has one, into a box.
+func fit(sh *shape, b Box) {
+	if !sh.once {
+		for _, ps := range []*[]Path{&sh.cut, &sh.body, &sh.black, &sh.thin, &sh.axis} {
+			for _, p := range (*ps)[:len(*ps):len(*ps)] {
+				*ps = append(*ps, mirror(p))
+			}
+		}
+		sh.once = true
+	}
+	all := sh.bounds()
 	k := min((b.X1-b.X0)/(all.X1-all.X0), (b.Y1-b.Y0)/(all.Y1-all.Y0), 1.1)
 	cx, cy := (all.X0+all.X1)/2, (all.Y0+all.Y1)/2
 	to := func(p Pt) Pt {

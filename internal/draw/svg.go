@@ -9,7 +9,7 @@ import (
 // CSS dresses the classes of the SVGs with a page's own colours: it expects
 // --ink, --faint, --paper and --accent. The SVGs also carry the colours of ink
 // on paper as attributes, which any style sheet overrules.
-const CSS = `.drawing{color:var(--ink);max-width:none}
+const CSS = `.drawing{max-width:none;font-family:inherit}
 .drawing .ink{stroke:var(--ink)}.drawing .faint{stroke:var(--faint)}.drawing .accent{stroke:var(--accent)}
 .drawing .fill-ink{fill:var(--ink)}.drawing .fill-faint{fill:var(--faint)}.drawing .fill-accent{fill:var(--accent)}.drawing .fill-tint{fill:var(--accent)}
 .drawing text{stroke:none;font-variant-numeric:tabular-nums}
@@ -81,7 +81,7 @@ func (d *Drawing) SVG() string {
 	s.num(d.W)
 	s.put(`mm" height="`)
 	s.num(d.H)
-	s.put(`mm" fill="none" stroke="`, toneHex[Ink], `" font-family="inherit, 'DejaVu Sans', sans-serif"><title>`, html.EscapeString(d.Title), "</title>\n")
+	s.put(`mm" fill="none" stroke="`, toneHex[Ink], `" font-family="DejaVu Sans, sans-serif"><title>`, html.EscapeString(d.Title), "</title>\n")
 	for i := range d.Groups {
 		s.group(&d.Groups[i])
 	}

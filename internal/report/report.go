@@ -21,12 +21,12 @@ import (
 
 // Options are what a book needs beside the job.
 type Options struct {
-	Pin     string                         // head of the job's tree of hashes
-	Made    time.Time                      // when the book is made; its zone is that of all times in it
-	Paper   string                         // "A4", the default, or "Letter"
+	Pin     string                          // head of the job's tree of hashes
+	Made    time.Time                       // when the book is made; its zone is that of all times in it
+	Paper   string                          // "A4", the default, or "Letter"
 	Photo   func(key string) ([]byte, bool) // JPEG of a photo, false where it is gone
-	Name    func(personKey string) string  // name of a person
-	Version string                         // of the program
+	Name    func(personKey string) string   // name of a person
+	Version string                          // of the program
 }
 
 // book is one run down the pages.

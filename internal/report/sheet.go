@@ -58,7 +58,7 @@ type sheet struct {
 	f                        *fpdf.Fpdf
 	size                     fpdf.SizeType // of an upright page
 	w, h                     float64       // of the current page
-	left, right, top, bottom float64 // margins
+	left, right, top, bottom float64       // margins
 	y                        float64
 	now                      face
 	set                      bool

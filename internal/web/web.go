@@ -59,6 +59,7 @@ func (s *server) routes() []route {
 		{"GET /job/{book}/read", s.readings},
 		{"GET /job/{book}/read/one", s.reading},
 		{"POST /job/{book}/read/one", s.record},
+		{"GET /job/{book}/read/parsed", s.parsed},
 		{"GET /job/{book}/decide", s.decisions},
 		{"POST /job/{book}/decide", s.decide},
 		{"GET /job/{book}/settings", s.settings},

@@ -248,3 +248,13 @@ func about(e job.Entry, id string, tags []string) bool {
 	return b.Position == id || strings.HasPrefix(b.What, id+" ") || slices.Contains(tags, b.Tag) ||
 		slices.ContainsFunc(b.Tags, func(t string) bool { return slices.Contains(tags, t) })
 }
+
+// field is one text field of an entry's body.
+func field(e job.Entry, key string) string {
+	var b map[string]any
+	if json.Unmarshal(e.Body, &b) != nil {
+		return ""
+	}
+	s, _ := b[key].(string)
+	return s
+}

@@ -1,0 +1,256 @@
+package report
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"endfloat/calc/uncert"
+	"endfloat/calc/unit"
+	"endfloat/internal/gearbox"
+	"endfloat/internal/job"
+	"endfloat/internal/setup"
+)
+
+// asFound ends the name of a measure of the unit as it came in, whose partner
+// without these words is measured, or set, when it is built again.
+const asFound = " as found"
+
+// readings sets what was found beside what was built, measure by measure,
+// against the limit and where that stands.
+func (b *book) readings() {
+	b.part("Readings against limits")
+	if b.v.Box == nil || len(b.v.Readings) == 0 {
+		b.freeReadings()
+		if len(b.v.Readings) == 0 {
+			b.para(body, "No reading was recorded.")
+		}
+		return
+	}
+	b.para(note, "A value is the mean of its readings at 20 °C with its standard uncertainty. In and out are said only where the doubt leaves no question (ISO 14253-1, a guard band of 1.65 standard uncertainties); else it is too close to call.")
+	var rows []row
+	for _, m := range b.v.Box.Measures {
+		if r := b.pair(m); r != nil {
+			rows = append(rows, r)
+		}
+	}
+	b.table([]col{{"Reading", 3.8}, {"Limit", 3.4}, {"As found", 4}, {"As built", 4}, {"Verdict", 1.9}}, rows)
+	b.freeReadings()
+}
+
+// pair is the row of a measure, nil when there is nothing to say.
+func (b *book) pair(m *gearbox.Measure) row {
+	found, built := b.foundAndBuilt(m)
+	name, paired := strings.CutSuffix(m.Name, asFound)
+	if !paired {
+		if b.hasFound(m.Name) {
+			return nil // in the row of its partner
+		}
+		if found == nil && built == nil {
+			return nil
+		}
+		return b.readingRow(m, m, found, built)
+	}
+	if found == nil {
+		return nil
+	}
+	if partner, ok := b.v.Box.Measure(name); ok {
+		_, built = b.foundAndBuilt(partner)
+		if built == nil {
+			built, _ = b.foundAndBuilt(partner)
+		}
+		return b.readingRow(m, partner, found, built)
+	}
+	r := b.readingRow(m, m, found, nil)
+	if set, ok := b.v.Setting(name); ok && set.Known {
+		r[3] = in(cell, setup.Text(set.Value, set.U, set.Unit), "worked out, see Settings")
+		r[4] = verdictLines(set.Verdict, false)
+	}
+	return r
+}
+
+// hasFound reports whether a measure "name as found" has a reading.
+func (b *book) hasFound(name string) bool {
+	return len(b.v.ReadingsOf(name+asFound)) > 0
+}
+
+// readingRow sets the reading found, of measure m, beside the one built, of
+// measure of; the limit is that of the later one where it has one.
+func (b *book) readingRow(m, of *gearbox.Measure, found, built *job.Reading) row {
+	limited := of
+	if of.Limit == nil {
+		limited = m
+	}
+	r := row{b.measureCell(of), b.limitCell(limited), nil, nil, nil}
+	if found != nil {
+		r[2] = b.readingCell(m, *found)
+		r[4] = b.verdictCell(m, *found)
+	}
+	switch {
+	case built == nil:
+	case found != nil && built.Seq == found.Seq:
+		r[3] = in(small, "the same reading: "+b.stillThere(of))
+	default:
+		r[3] = b.readingCell(of, *built)
+		r[4] = b.verdictCell(of, *built)
+	}
+	return r
+}
+
+func (b *book) stillThere(m *gearbox.Measure) string {
+	for _, id := range m.Of {
+		if len(b.v.At[id]) == 0 {
+			return "the part is not in the unit"
+		}
+	}
+	return "the part was kept"
+}
+
+// foundAndBuilt are the first reading of what came in with the unit and the
+// last that is about what is in it now; they may be one and the same.
+func (b *book) foundAndBuilt(m *gearbox.Measure) (found, built *job.Reading) {
+	rs := b.v.ReadingsOf(m.Name)
+	for i := range rs {
+		if found == nil && (m.Before || b.ofFound(rs[i])) {
+			found = &rs[i]
+		}
+		if !m.Before && b.v.Valid(rs[i]) {
+			built = &rs[i]
+		}
+	}
+	if built == nil && found == nil && len(rs) > 0 {
+		found = &rs[len(rs)-1] // of a part that came later and went again
+	}
+	return found, built
+}
+
+// ofFound reports whether a reading is about the pieces that came in.
+func (b *book) ofFound(r job.Reading) bool {
+	for id, tags := range r.Of {
+		came := []string{job.Tag(b.v.Opened.Letter, id)}
+		if sp := b.v.Spots[id]; sp != nil && len(sp.AsFound) > 0 {
+			came = sp.AsFound
+		}
+		if tags != strings.Join(came, " ") {
+			return false
+		}
+	}
+	return len(r.Of) > 0
+}
+
+func (b *book) measureCell(m *gearbox.Measure) []line {
+	name := m.Name
+	if p, ok := b.v.Box.Position(strings.SplitN(name, " ", 2)[0]); ok {
+		return in(cell, name, p.Name)
+	}
+	return in(cell, sentence(name), m.Help)
+}
+
+// limitCell says what is wanted and where that stands.
+func (b *book) limitCell(m *gearbox.Measure) []line {
+	l := m.Limit
+	if l == nil {
+		if set, ok := b.v.Box.Setting(m.Name); ok && set.Band.Known() {
+			lo, hi, hasLo, hasHi := set.Band.At(b.v.Built)
+			return in(cell, nb(setup.Range(lo, hi, hasLo, hasHi, m.Unit)), spreadWords(m), set.From)
+		}
+		return in(small, "no limit in the file")
+	}
+	as := b.v.Built
+	lo, hi, hasLo, hasHi := l.Band.At(as)
+	plan := ""
+	if p, ok := l.Plan.SI(as); ok {
+		plan = fmt.Sprintf("plan to renew %s %s", l.Bad, nb(setup.Text(p, 0, m.Unit)))
+	}
+	fresh := ""
+	if a, z, hasA, hasZ := l.New.At(as); hasA || hasZ {
+		fresh = "new " + nb(setup.Range(a, z, hasA, hasZ, m.Unit))
+	}
+	return in(cell, nb(setup.Range(lo, hi, hasLo, hasHi, m.Unit)), fresh, plan, spreadWords(m), l.Words, l.From)
+}
+
+func spreadWords(m *gearbox.Measure) string {
+	if m.Spread <= 0 {
+		return ""
+	}
+	return "varying by at most " + nb(setup.Text(m.Spread, 0, m.Unit))
+}
+
+// readingCell is a value with its readings, instrument, temperature and stamp.
+func (b *book) readingCell(m *gearbox.Measure, r job.Reading) []line {
+	if len(r.Is.SI) == 0 {
+		return in(cell, strings.Join(r.Is.Values, " · "), b.stamp(r.Entry))
+	}
+	j := setup.Judge(b.v.State, m, r)
+	turn := ""
+	if m.Places > 0 && len(r.Is.SI) > 1 {
+		turn = fmt.Sprintf("least %s, most %s around the turn", setup.Text(j.Mean.Min, 0, m.Unit), setup.Text(j.Mean.Max, 0, m.Unit))
+	}
+	values := ""
+	if len(r.Is.Values) > 1 || r.Is.Values[0] != j.Text {
+		values = "read " + strings.Join(r.Is.Values, " · ")
+	}
+	return append(in(cell, nb(j.Text)), b.readingFoot(r, values, turn)...)
+}
+
+// readingFoot is what stands under a value.
+func (b *book) readingFoot(r job.Reading, first ...string) []line {
+	at := ""
+	if r.Is.Temp != nil {
+		c, _ := unit.Find("°C", unit.KindTemperature)
+		at = "at " + nb(unit.Format(*r.Is.Temp, c, 0))
+	}
+	sure := ""
+	if r.Is.Sure {
+		sure = "asked and confirmed"
+	}
+	rest := append(first, joined(", ", r.Is.With, at, r.Is.State, sure), r.Is.Note, b.stamp(r.Entry), b.fig(r.Is.Photos))
+	return in(cell, "", rest...)
+}
+
+func (b *book) verdictCell(m *gearbox.Measure, r job.Reading) []line {
+	if len(r.Is.SI) == 0 {
+		return nil
+	}
+	j := setup.Judge(b.v.State, m, r)
+	ls := verdictLines(j.Verdict, j.Plan)
+	if j.SpreadOut {
+		ls = append(ls, line{bold, "varies too much"})
+	}
+	return ls
+}
+
+// verdictLines prints a verdict: what needs a look is bold.
+func verdictLines(v uncert.Verdict, plan bool) []line {
+	switch {
+	case v == "":
+		return nil
+	case plan:
+		return in(cell, string(v), "plan to renew it")
+	case v == uncert.In:
+		return in(cell, string(v))
+	}
+	return in(bold, string(v))
+}
+
+// freeReadings are those of things that no gearbox file names.
+func (b *book) freeReadings() {
+	var rows []row
+	for _, r := range b.v.Readings {
+		if b.v.Box != nil {
+			if _, ok := b.v.Box.Measure(r.Is.What); ok {
+				continue
+			}
+		}
+		values := slices.Clone(r.Is.Values)
+		foot := b.readingFoot(r)
+		rows = append(rows, row{in(cell, sentence(r.Is.What)), in(cell, strings.Join(values, " · ")), foot})
+	}
+	if len(rows) > 0 {
+		b.under("Other readings")
+		b.table([]col{{"Reading", 4}, {"Read", 4}, {"With, who, when", 5}}, rows)
+	}
+}
+
+// nb keeps a value and its unit on one line.
+func nb(t string) string { return strings.ReplaceAll(t, " ", "\u00a0") }
