@@ -87,7 +87,7 @@ func wakes(b *gearbox.Box) [][]string {
 		}
 	}
 	add(len(b.All()), "position", fmt.Sprintf("strip-down, order of assembly and nothing left over, on %s", count(len(b.Carriers), "carrier")))
-	add(facing, "facing", "which way round is asked at strip-down and held at fitting")
+	add(facing, "stated facing", "which way round is asked at strip-down and held at fitting")
 	add(lids, "lid", "nothing is closed over what is missing or unfinished")
 	add(once, "one-way part", "always decided new")
 	add(fastenings, "fastening", fmt.Sprintf("torque list, lever and scale; %s to be locked", countOf(locks)))
@@ -100,7 +100,8 @@ func wakes(b *gearbox.Box) [][]string {
 		}
 		rows = append(rows, []string{"setting " + s.Name, how})
 	}
-	add(variants, "position with variants", fmt.Sprintf("what fits with what, by %s", count(len(b.Rules), "rule")))
+	add(variants, "varied position", "takes more than one variant")
+	add(len(b.Rules), "rule", "what fits with what")
 	if n := len(b.Series); n > 0 {
 		rows = append(rows, []string{fmt.Sprintf("%d series", n), "values that differ from run to run"})
 	}

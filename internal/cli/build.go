@@ -3,6 +3,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"endfloat/internal/job"
@@ -29,9 +30,7 @@ func (a *app) steps() *cobra.Command {
 						waits = append(waits, s.Title+" waits: "+strings.Join(s.Waits, "; "))
 					}
 				}
-				if len(d.Build) == 0 {
-					fmt.Fprintln(a.out, "nothing is left to do")
-				}
+				fmt.Fprintf(a.out, "%s %s: %s to go\n", d.Opened.Letter, d.Opened.Unit, count(len(d.Build), "step"))
 				bullets(a.out, "Now", now)
 				bullets(a.out, "Waits", waits)
 				a.findings("Holds", d, plan.Hold)
@@ -76,12 +75,11 @@ func (a *app) fit() *cobra.Command {
 				if b.Photos, err = a.photos(sh, files); err != nil {
 					return err
 				}
-				if d, err = sh.Record(a.ctx, a.who(), d.Book, b); err != nil {
+				if d, err = a.write(sh, d.Book, b); err != nil {
 					return err
 				}
-				fmt.Fprintf(a.out, "entry %d: %s\n", d.Seq, and(b.Position+" fitted: "+strings.Join(b.Tags, " + "), b.Faces, trial(b.Trial)))
 				for _, s := range d.Settings {
-					if s.Known && moves(s.Seats(), b.Position) {
+					if s.Known && slices.Contains(s.Seats(), b.Position) {
 						fmt.Fprintf(a.out, "  setting %s\n", standing(s))
 					}
 				}
@@ -108,15 +106,6 @@ func cameOff(d *shop.Desk, position string) []string {
 		return []string{sp.Decided.Is.Piece}
 	}
 	return sp.AsFound
-}
-
-func moves(seats []string, position string) bool {
-	for _, s := range seats {
-		if s == position {
-			return true
-		}
-	}
-	return false
 }
 
 // wrenching is how a fastening is brought to its torque, as typed.
@@ -220,10 +209,10 @@ func (a *app) aim(d *shop.Desk, position, method string, in map[string]string) e
 func (a *app) torqued(d *shop.Desk, position string) {
 	t := d.Spots[position].Torqued.Is
 	p, _ := d.Box.Position(position)
-	fmt.Fprintf(a.out, "entry %d: %s reached %.3g N·m, wanted %s\n", d.Seq, p.Label(), t.Torque, p.Torque.Text(d.Built))
+	fmt.Fprintf(a.out, "entry %d: %s reached %s, wanted %s\n", d.Seq, p.Label(), newtonMetres(t.Torque, t.U), p.Torque.Text(d.Built))
 	for _, l := range strings.Split(t.Working, "\n") {
 		if l != "" {
-			fmt.Fprintf(a.out, "  %s\n", strings.TrimPrefix(l, " = "))
+			fmt.Fprintf(a.out, "  %s\n", strings.Replace(l, " =  = ", " = ", 1))
 		}
 	}
 	bullets(a.out, "Look at", t.Warnings)
@@ -245,12 +234,8 @@ func (a *app) lock() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				b := job.Locked{Position: args[1], How: args[2], Photos: keys}
-				if d, err = sh.Record(a.ctx, a.who(), d.Book, b); err != nil {
-					return err
-				}
-				fmt.Fprintf(a.out, "entry %d: %s locked: %s\n", d.Seq, b.Position, b.How)
-				return nil
+				_, err = a.write(sh, d.Book, job.Locked{Position: args[1], How: args[2], Photos: keys})
+				return err
 			})
 		}),
 	}

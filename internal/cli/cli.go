@@ -107,6 +107,7 @@ func group(cmd *cobra.Command, args []string) error {
 		return cmd.Help()
 	}
 	says := fmt.Sprintf("there is no command %q under %s", args[0], cmd.CommandPath())
+	cmd.SuggestionsMinimumDistance = max(1, len(args[0])/2)
 	if near := cmd.SuggestionsFor(args[0]); len(near) > 0 {
 		says += "; did you mean " + strings.Join(near, " or ") + "?"
 	}
@@ -175,10 +176,9 @@ func (a *app) root() *cobra.Command {
 	return root
 }
 
-// plain sets what cobra keeps command by command.
+// plain keeps cobra's own "[flags]" out of what every command says of itself.
 func plain(cmd *cobra.Command) {
 	cmd.DisableFlagsInUseLine = true
-	cmd.SuggestionsMinimumDistance = 2
 	for _, c := range cmd.Commands() {
 		plain(c)
 	}

@@ -21,9 +21,7 @@ func (a *app) decide() *cobra.Command {
 		Example: "  endfloat decide L P09 new --why 'ring gap 0.45 mm'",
 		RunE: run(func(args []string) error {
 			b.Position, b.Choice = args[1], args[2]
-			return a.record(args[0], b, func(d *shop.Desk) {
-				fmt.Fprintf(a.out, "entry %d: %s: %s\n", d.Seq, b.Position, and(b.Choice, b.Variant, "piece "+b.Piece))
-			})
+			return a.record(args[0], b)
 		}),
 	}
 	f := cmd.Flags()
@@ -50,10 +48,7 @@ func (a *app) answer() *cobra.Command {
 		if len(args) == 1 {
 			return a.onJob(args[0], a.questions)
 		}
-		b := job.Answered{Question: args[1], Answer: args[2], Why: why}
-		return a.record(args[0], b, func(d *shop.Desk) {
-			fmt.Fprintf(a.out, "entry %d: %s: %s\n", d.Seq, b.Question, b.Answer)
-		})
+		return a.record(args[0], job.Answered{Question: args[1], Answer: args[2], Why: why})
 	})
 	cmd.Flags().StringVar(&why, "why", "", "`WHERE` the answer is from")
 	return cmd
@@ -88,11 +83,8 @@ func (a *app) note() *cobra.Command {
 				if b.Photos, err = a.photos(sh, files); err != nil {
 					return err
 				}
-				if d, err = sh.Record(a.ctx, a.who(), d.Book, b); err != nil {
-					return err
-				}
-				fmt.Fprintf(a.out, "entry %d: noted\n", d.Seq)
-				return nil
+				_, err = a.write(sh, d.Book, b)
+				return err
 			})
 		}),
 	}
@@ -112,9 +104,7 @@ func (a *app) allow() *cobra.Command {
 		Example: "  endfloat allow L missing/P05 --why 'this unit never had the washer, see photo'",
 		RunE: run(func(args []string) error {
 			b.Hold = strings.Trim(args[1], "[]")
-			return a.record(args[0], b, func(d *shop.Desk) {
-				fmt.Fprintf(a.out, "entry %d: passed %s\n", d.Seq, b.Hold)
-			})
+			return a.record(args[0], b)
 		}),
 	}
 	f := cmd.Flags()

@@ -243,9 +243,7 @@ func (a *app) close() *cobra.Command {
 		Long:    "Hand the unit over. Refused while anything is loose, unproven or off, unless the owner's\nreason stands at it (endfloat allow). Say whether it leaves dry or filled with oil.",
 		Example: "  endfloat close L --oil dry --to 'the line'",
 		RunE: run(func(args []string) error {
-			return a.record(args[0], b, func(d *shop.Desk) {
-				fmt.Fprintf(a.out, "entry %d: %s is handed over, %s\n", d.Seq, d.Opened.Unit, b.Oil)
-			})
+			return a.record(args[0], b)
 		}),
 	}
 	f := cmd.Flags()
@@ -255,13 +253,25 @@ func (a *app) close() *cobra.Command {
 	return cmd
 }
 
-// record writes one entry to a job's book and tells what it has become.
-func (a *app) record(name string, b job.Body, tell func(*shop.Desk)) error {
+// record writes one entry to the book that a person named.
+func (a *app) record(name string, b job.Body) error {
 	return a.onBook(name, func(sh *shop.Shop, d *shop.Desk) error {
-		d, err := sh.Record(a.ctx, a.who(), d.Book, b)
-		if err == nil {
-			tell(d)
-		}
+		_, err := a.write(sh, d.Book, b)
 		return err
 	})
+}
+
+// write adds one entry to a book and says what now stands there.
+func (a *app) write(sh *shop.Shop, book string, b job.Body) (*shop.Desk, error) {
+	d, err := sh.Record(a.ctx, a.who(), book, b)
+	if err != nil {
+		return nil, err
+	}
+	a.wrote(d)
+	return d, nil
+}
+
+// wrote says the last entry of a book.
+func (a *app) wrote(d *shop.Desk) {
+	fmt.Fprintf(a.out, "entry %d: %s\n", d.Seq, words(d.Entries[len(d.Entries)-1]))
 }

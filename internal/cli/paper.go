@@ -37,7 +37,7 @@ func (a *app) card() *cobra.Command {
 		Example: "  endfloat card L --out linnet-card.pdf",
 		RunE: run(func(args []string) error {
 			return a.print(args[0], file, "-card", func(sh *shop.Shop, d *shop.Desk) ([]byte, error) {
-				return report.Card(d.View, a.options(a.ctx, sh, d))
+				return report.ReturnCard(d.View, a.options(a.ctx, sh, d))
 			})
 		}),
 	}
@@ -45,10 +45,10 @@ func (a *app) card() *cobra.Command {
 	return cmd
 }
 
-// print makes a PDF of a job and writes it to a file.
-func (a *app) print(name, file, tail string, make func(*shop.Shop, *shop.Desk) ([]byte, error)) error {
+// print sets a PDF of a job and writes it to a file.
+func (a *app) print(name, file, tail string, set func(*shop.Shop, *shop.Desk) ([]byte, error)) error {
 	return a.onJob(name, func(sh *shop.Shop, d *shop.Desk) error {
-		pdf, err := make(sh, d)
+		pdf, err := set(sh, d)
 		if err != nil {
 			return err
 		}

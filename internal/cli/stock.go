@@ -8,7 +8,6 @@ import (
 
 	"endfloat/calc/unit"
 	"endfloat/internal/job"
-	"endfloat/internal/setup"
 	"endfloat/internal/shop"
 
 	"github.com/spf13/cobra"
@@ -43,10 +42,7 @@ func (a *app) pieceAdd() *cobra.Command {
 			if p.Name == "" {
 				p.Name = p.Stock
 			}
-			return a.record(in, b, func(d *shop.Desk) {
-				got := d.Pieces[p.Tag]
-				fmt.Fprintf(a.out, "entry %d: piece %s, %s\n", d.Seq, p.Tag, and(got.Name, thickness(got), "in "+d.Where[p.Tag]))
-			})
+			return a.record(in, b)
 		}),
 	}
 	f := cmd.Flags()
@@ -79,9 +75,7 @@ func (a *app) pieceMark() *cobra.Command {
 			}
 			b.Marks[k] = v
 		}
-		return a.onPiece(b.Tag, b, func(d *shop.Desk) {
-			fmt.Fprintf(a.out, "entry %d: piece %s is marked %s\n", d.Seq, b.Tag, pairs(b.Marks))
-		})
+		return a.onPiece(b.Tag, b)
 	}
 	return cmd
 }
@@ -91,24 +85,19 @@ func (a *app) piecePut() *cobra.Command {
 		Use: "put TAG PLACE", Short: "Move a piece to another place of its book", Args: takes(2, 2),
 		Example: "  endfloat piece put L-P05 'bag L7'",
 		RunE: run(func(args []string) error {
-			return a.onPiece(args[0], job.Put{Tag: args[0], Place: args[1]}, func(d *shop.Desk) {
-				fmt.Fprintf(a.out, "entry %d: piece %s put in %s\n", d.Seq, args[0], args[1])
-			})
+			return a.onPiece(args[0], job.Put{Tag: args[0], Place: args[1]})
 		}),
 	}
 }
 
 // onPiece writes an entry about a piece to the book that has it.
-func (a *app) onPiece(tag string, b job.Body, tell func(*shop.Desk)) error {
+func (a *app) onPiece(tag string, b job.Body) error {
 	return a.open(func(sh *shop.Shop) error {
 		books, err := a.booksOf(sh, tag)
 		if err != nil {
 			return err
 		}
-		d, err := sh.Record(a.ctx, a.who(), books[0], b)
-		if err == nil {
-			tell(d)
-		}
+		_, err = a.write(sh, books[0], b)
 		return err
 	})
 }
@@ -156,7 +145,7 @@ func (a *app) whereIs(sh *shop.Shop, d *shop.Desk, tag string) {
 	}
 	fmt.Fprintf(a.out, "%s: %s of %s (%s)\n", tag, place, at, and(p.Name, p.Variant, thickness(p), pairs(p.Marks)))
 	var rows [][]string
-	for _, seq := range d.Trail[tag] {
+	for _, seq := range slices.Compact(slices.Clone(d.Trail[tag])) {
 		if seq >= 1 && seq <= len(d.Entries) {
 			rows = append(rows, a.entryRow(sh, d.Entries[seq-1]))
 		}
@@ -248,9 +237,7 @@ func (a *app) instruments(_ *shop.Shop, d *shop.Desk) error {
 	for _, name := range slices.Sorted(maps.Keys(d.Instruments)) {
 		b := d.Instruments[name]
 		list = append(list, b)
-		k, _ := unit.KindOf(b.Quantity)
-		u, _ := unit.Find(b.Unit, k)
-		rows = append(rows, []string{b.Name, b.Quantity, "± " + unit.FormatU(b.U, 0, difference(u)), fmt.Sprintf("%.0f %% common to repeats", 100*b.Common), b.Checked})
+		rows = append(rows, []string{b.Name, b.Quantity, doubtOf(b), fmt.Sprintf("%.0f %% common to repeats", 100*b.Common), b.Checked})
 	}
 	switch {
 	case a.json:
@@ -261,6 +248,12 @@ func (a *app) instruments(_ *shop.Shop, d *shop.Desk) error {
 		table(a.out, rows)
 	}
 	return nil
+}
+
+func doubtOf(b job.Instrument) string {
+	k, _ := unit.KindOf(b.Quantity)
+	u, _ := unit.Find(b.Unit, k)
+	return "± " + unit.FormatU(b.U, 0, difference(u))
 }
 
 // difference is a unit for differences: without the offset of a temperature.
@@ -291,9 +284,7 @@ func (a *app) instrumentAdd() *cobra.Command {
 				return fmt.Errorf("doubt: %w", err)
 			}
 			b.U = q.SI + q.Unit.Offset*difference(q.Unit).Factor
-			return a.record(shop.StoresBook, b, func(d *shop.Desk) {
-				fmt.Fprintf(a.out, "entry %d: instrument %s, ± %s\n", d.Seq, b.Name, setup.Text(b.U, 0, difference(u)))
-			})
+			return a.record(shop.StoresBook, b)
 		}),
 	}
 	f := cmd.Flags()
@@ -327,9 +318,7 @@ func (a *app) tool() *cobra.Command {
 			}
 			b.Values[k] = v
 		}
-		return a.record(shop.StoresBook, b, func(d *shop.Desk) {
-			fmt.Fprintf(a.out, "entry %d: tool %s, %s\n", d.Seq, b.Name, pairs(b.Values))
-		})
+		return a.record(shop.StoresBook, b)
 	}
 	cmd.AddCommand(add)
 	return cmd

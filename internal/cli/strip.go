@@ -93,11 +93,9 @@ func (a *app) off() *cobra.Command {
 				if b.Photos, err = a.photos(sh, files); err != nil {
 					return err
 				}
-				if d, err = sh.Record(a.ctx, a.who(), d.Book, b); err != nil {
+				if d, err = a.write(sh, d.Book, b); err != nil {
 					return err
 				}
-				off := d.Spots[b.Position].Off.Is
-				fmt.Fprintf(a.out, "entry %d: %s\n", d.Seq, and(b.Position+" off", "faced "+off.Faced, "in "+off.Place))
 				for _, s := range d.Next(1) {
 					fmt.Fprintf(a.out, "next: %s\n", s.Title)
 				}
@@ -111,6 +109,8 @@ func (a *app) off() *cobra.Command {
 	f.StringVar(&b.Marks, "marks", "", "witness `MARKS` found or made")
 	f.StringVar(&b.Moved, "moved", "", "`WHAT` it took: hand, puller, press, heat")
 	f.StringVar(&b.Damage, "damage", "", "`WHAT` is wrong with it")
+	f.StringVar(&b.Name, "name", "", "`NAME` of a part that the gearbox file does not have")
+	f.StringVar(&b.Carrier, "carrier", "", "`WHAT` such a part sat on or in")
 	f.StringArrayVar(&b.Thick, "thick", nil, "`THICKNESS` of a shim found; repeat for each")
 	f.IntVar(&b.Count, "count", 0, "`NUMBER` found, when it is not what the file says")
 	f.StringArrayVar(&files, "photo", nil, "JPEG or PNG `FILE`; repeat for each")
@@ -260,6 +260,9 @@ func (a *app) readable(_ *shop.Shop, d *shop.Desk) error {
 				done = "read"
 			}
 			how := "in " + m.Unit.Symbol
+			if m.Unit.Symbol == "" {
+				how = "a number"
+			}
 			if m.Repeats > 1 {
 				how += fmt.Sprintf(", %d times", m.Repeats)
 			}

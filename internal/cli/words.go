@@ -2,10 +2,11 @@ package cli
 
 import (
 	"encoding/json"
-	"fmt"
 	"strings"
 
+	"endfloat/calc/unit"
 	"endfloat/internal/job"
+	"endfloat/internal/setup"
 )
 
 // words puts an entry into one line. An entry that cannot be read, or is of a
@@ -30,15 +31,29 @@ func saying[B job.Body](say func(B) string) func(job.Entry) (string, bool) {
 	}
 }
 
-// and joins what is not empty.
+// and joins what was said.
 func and(parts ...string) string {
 	var out []string
 	for _, p := range parts {
-		if p != "" && !strings.HasSuffix(p, " ") {
+		if p = strings.TrimSpace(p); p != "" {
 			out = append(out, p)
 		}
 	}
 	return strings.Join(out, ", ")
+}
+
+// after puts a word before what was said, and nothing before nothing.
+func after(word, said string) string {
+	if said == "" {
+		return ""
+	}
+	return word + said
+}
+
+// newtonMetres prints a torque as it was reached.
+func newtonMetres(torque, u float64) string {
+	nm, _ := unit.Find("N·m", unit.KindTorque)
+	return setup.Text(torque, u, nm)
 }
 
 func trial(yes bool) string {
@@ -57,22 +72,26 @@ func photos(keys []string) string {
 
 var sayings = []func(job.Entry) (string, bool){
 	saying(func(b job.Opened) string {
-		return and("begun: "+b.Unit, b.Type, "series "+b.Series, b.Asked, b.Symptoms)
+		return and("begun: "+b.Unit, b.Type, after("series ", b.Series), b.Asked, b.Symptoms)
 	}),
 	saying(func(b job.Repinned) string { return and("another version of the gearbox file", b.Why) }),
 	saying(func(b job.Noted) string {
-		return and("note: "+b.Text, "at "+b.Position, "before "+b.Until, photos(b.Photos))
+		return and("note: "+b.Text, after("at ", b.Position), after("before ", b.Until), photos(b.Photos))
 	}),
 	saying(func(b job.TakenOff) string {
-		return and(b.Position+" off", "faced "+b.Faced, b.Marks, "moved by "+b.Moved, b.Damage, strings.Join(b.Thick, " + "), "in "+b.Place, photos(b.Photos))
+		return and(b.Position+" off", b.Name, after("faced ", b.Faced), b.Marks, after("moved by ", b.Moved), b.Damage, strings.Join(b.Thick, " + "), after("in ", b.Place), photos(b.Photos))
 	}),
 	saying(func(b job.Read) string {
-		return and(b.What+": "+strings.Join(b.Values, " · "), "with "+b.With, b.State, b.Note, photos(b.Photos))
+		return and(b.What+": "+strings.Join(b.Values, " · "), after("with ", b.With), b.State, b.Note, photos(b.Photos))
 	}),
-	saying(func(b job.Decided) string { return and(b.Position+": "+b.Choice, b.Variant, "piece "+b.Piece, b.Why) }),
-	saying(func(b job.Added) string { return and("piece "+b.Piece.Tag, b.Piece.Name, b.Piece.Thick, "to "+b.Place) }),
+	saying(func(b job.Decided) string {
+		return and(b.Position+": "+b.Choice, b.Variant, after("piece ", b.Piece), b.Why)
+	}),
+	saying(func(b job.Added) string {
+		return and("piece "+b.Piece.Tag+" added", b.Piece.Name, b.Piece.Thick, after("in ", b.Place))
+	}),
 	saying(func(b job.Came) string {
-		return and("piece "+b.Piece.Tag+" came from "+b.From, b.Piece.Thick, "to "+b.Place)
+		return and("piece "+b.Piece.Tag+" came from "+b.From, b.Piece.Thick, after("to ", b.Place))
 	}),
 	saying(func(b job.Left) string { return and("piece "+b.Tag+" left for "+b.To, b.Why) }),
 	saying(func(b job.Put) string { return "piece " + b.Tag + " put in " + b.Place }),
@@ -81,16 +100,18 @@ var sayings = []func(job.Entry) (string, bool){
 		return and(b.Position+" fitted: "+strings.Join(b.Tags, " + "), b.Faces, trial(b.Trial), photos(b.Photos))
 	}),
 	saying(func(b job.Torqued) string {
-		return and(fmt.Sprintf("%s torqued to %.3g N·m", b.Position, b.Torque), b.Method, "read "+b.Reading, trial(b.Trial), strings.Join(b.Warnings, "; "), photos(b.Photos))
+		return and(b.Position+" torqued to "+newtonMetres(b.Torque, b.U), b.Method, after("read ", b.Reading), trial(b.Trial), strings.Join(b.Warnings, "; "), photos(b.Photos))
 	}),
 	saying(func(b job.Locked) string { return and(b.Position+" locked: "+b.How, photos(b.Photos)) }),
 	saying(func(b job.Answered) string { return and(b.Question+": "+b.Answer, b.Why) }),
-	saying(func(b job.Allowed) string { return and("passed "+b.Hold+": "+b.Why, "witness "+b.Witness) }),
+	saying(func(b job.Allowed) string { return and("passed "+b.Hold+": "+b.Why, after("witness ", b.Witness)) }),
 	saying(func(b job.Signed) string { return and("signed: "+b.What, b.As) }),
 	saying(func(b job.Cost) string { return and("cost: "+b.What, b.Stage, b.Hours, b.Money) }),
 	saying(func(b job.Struck) string { return and("an entry struck", b.Why) }),
-	saying(func(b job.Closed) string { return and("handed over, "+b.Oil, "to "+b.To, b.Note) }),
-	saying(func(b job.Instrument) string { return and("instrument "+b.Name, b.Quantity+" in "+b.Unit) }),
-	saying(func(b job.Tool) string { return and("tool "+b.Name, b.Class, pairs(b.Values)) }),
+	saying(func(b job.Closed) string { return and("handed over, "+b.Oil, after("to ", b.To), b.Note) }),
+	saying(func(b job.Instrument) string {
+		return and(after("instrument ", b.Name), b.Quantity+" in "+b.Unit, doubtOf(b))
+	}),
+	saying(func(b job.Tool) string { return and(after("tool ", b.Name), b.Class, pairs(b.Values)) }),
 	saying(func(b job.KeptBox) string { return "gearbox file kept: " + b.Name }),
 }

@@ -123,7 +123,7 @@ func (pl *plan) putRings(l *slot) {
 	}
 	for _, s := range l.spots {
 		if s.role == onCone {
-			a, b := g.at(min(0.75, 0.60+5/g.long())), g.at(1)
+			a, b := g.at(dogEnd(g)), g.at(1)
 			s.x0, s.x1 = min(a, b), max(a, b)
 		}
 	}
@@ -171,24 +171,31 @@ func (s *spot) aimAt(x float64) {
 	s.dot = Pt{(s.x0 + s.x1) / 2, (s.r0 + s.r1) / 2}
 }
 
+// cuts are the heights at which the line at x crosses an outline, from below;
+// an outline left open at the axis ends there.
+func cuts(p Path, x float64) []float64 {
+	if b := p.Bounds(); x < b.X0 || x > b.X1 {
+		return nil
+	}
+	edges, _, _ := edgesOf(p, func(q Pt) Pt { return q })
+	var ys []float64
+	for _, e := range edges {
+		if a, b := e[0], e[1]; (a.X <= x) != (b.X <= x) {
+			ys = append(ys, a.Y+(x-a.X)/(b.X-a.X)*(b.Y-a.Y))
+		}
+	}
+	if len(ys)%2 == 1 {
+		ys = append(ys, 0)
+	}
+	slices.Sort(ys)
+	return ys
+}
+
 // topmost is the highest stretch of the line at x that lies inside one of the
-// outlines; an outline left open at the axis ends there.
+// outlines.
 func topmost(ps []Path, x float64) (lo, hi float64, ok bool) {
 	for _, p := range ps {
-		if b := p.Bounds(); x < b.X0 || x > b.X1 {
-			continue
-		}
-		edges, _, _ := edgesOf(p, func(q Pt) Pt { return q })
-		var ys []float64
-		for _, e := range edges {
-			if a, b := e[0], e[1]; (a.X <= x) != (b.X <= x) {
-				ys = append(ys, a.Y+(x-a.X)/(b.X-a.X)*(b.Y-a.Y))
-			}
-		}
-		if len(ys)%2 == 1 {
-			ys = append(ys, 0)
-		}
-		slices.Sort(ys)
+		ys := cuts(p, x)
 		if n := len(ys); n > 1 && (!ok || ys[n-1] > hi) {
 			lo, hi, ok = ys[n-2], ys[n-1], true
 		}

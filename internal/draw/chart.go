@@ -25,7 +25,7 @@ func ShimStack(pieces []Piece, total string) *Drawing {
 		most = max(most, p.Thickness)
 	}
 	d := &Drawing{W: 96, Title: "Pack of " + total}
-	var g Group
+	g := Group{Class: "picture"}
 	y := edge + 2
 	if len(pieces) == 0 {
 		g.text(d.W/2, y+2, size, Middle, Ink, false, "no shims")
@@ -110,7 +110,7 @@ type Marks struct {
 func Bar(lo, hi, value, u float64, m Marks) *Drawing {
 	const w, h = 96.0, 27.0
 	d := &Drawing{W: w, H: h, Title: strings.TrimSpace(m.Value + ", limits " + m.Lo + " to " + m.Hi + ": " + m.Words)}
-	var g Group
+	g := Group{Class: "picture"}
 	at := scale(lo, hi, value, u, 6, w-6)
 	y, half := 12.0, 3.2
 	a, b := 2.0, w-2
@@ -226,62 +226,90 @@ type Link struct {
 // the order of their lengths but not the scale, since a gap is small beside
 // the parts that make it.
 func Chain(name string, links []Link, result Link) *Drawing {
-	const w, row, gap, size = 96.0, 12.0, 14.0, 4.4
-	d := &Drawing{W: w, Title: name + ": " + result.Text}
-	n := len(links)
-	d.H = float64(n)*row + 22
-	var g Group
+	const w, gap, size = 96.0, 14.0, 4.4
 	lens := arrows(links, result.Value, w-2*edge-8, gap)
-	lo, x := 0.0, 0.0
+	lo, x, high := 0.0, 0.0, 0.0
+	says := make([]linkWords, len(links))
 	for i := range links {
 		x += lens[i]
 		lo = min(lo, x)
 	}
 	x0 := edge + 4 - lo
 	x = x0
-	y := d.H - 6
-	g.draw(Line(x0, y, x0, 13), None, Pen{Ink, Thin, Chained})
+	for i := range links {
+		says[i] = wordsAt(&links[i], x, lens[i], x0, w, size)
+		high += says[i].h
+		x += lens[i]
+	}
+	d := &Drawing{W: w, H: high + 18, Title: name + ": " + result.Text}
+	g := Group{Class: "picture"}
+	x = x0
+	y := d.H - 2
+	g.draw(Line(x0, y-2, x0, 13), None, Pen{Ink, Thin, Chained})
 	for i, l := range links {
 		next := x + lens[i]
-		y -= row
+		y -= says[i].h
 		pen := Pen{Ink, Thick, Solid}
 		if l.Seat {
 			pen = Pen{Accent, 1.4, Solid}
 		}
+		if i > 0 {
+			g.draw(Line(x, y+says[i].h+1, x, y), None, Pen{Faint, Fine, Solid})
+		}
 		g.draw(Line(x, y, next-math.Copysign(1.5, lens[i]), y), None, pen)
 		arrowHead(&g, Pt{x, y}, Pt{next, y}, pen.Tone)
-		end := y - row
-		if i == n-1 {
-			end = 9
+		for j, t := range says[i].lines {
+			g.text(says[i].x, y+1.9+5.4*float64(len(says[i].lines)-1-j), size, says[i].anchor, pen.Tone, l.Seat, t)
 		}
-		g.draw(Line(next, y+1, next, end), None, Pen{Faint, Fine, Solid})
-		sign := "+ "
-		if l.Value < 0 {
-			sign = "− "
-		}
-		text := sign + l.Name + "  " + l.Text
-		if l.Seat {
-			text += "  (seat)"
-		}
-		// Beside the line that comes down to the arrow, on the arrow's own
-		// side of it where there is room.
-		tw := textWidth(text, size, l.Seat) + 1.6
-		at, anchor := x+1.6, Start
-		if lens[i] < 0 && x-tw > x0 || lens[i] > 0 && x+tw > w-edge {
-			at, anchor = x-1.6, End
-		}
-		g.text(at, y+1.9, size, anchor, pen.Tone, l.Seat, text)
 		x = next
 	}
-	y = 11
+	g.draw(Line(x, y+1, x, 9), None, Pen{Faint, Fine, Solid})
 	if math.Abs(x-x0) > 1 {
-		arrowLine(&g, Pt{x0, y}, Pt{x, y}, Pen{Ink, Thick, Solid})
+		arrowLine(&g, Pt{x0, 11}, Pt{x, 11}, Pen{Ink, Thick, Solid})
 	}
-	text := strings.TrimSpace(result.Name + "  " + result.Text)
+	text := clip(strings.TrimSpace(result.Name+"  "+result.Text), 4.8, true, w-2*edge)
 	half := textWidth(text, 4.8, true) / 2
 	g.text(min(max((x+x0)/2, edge+half), w-edge-half), 3.4, 4.8, Middle, Ink, true, text)
 	d.Groups = []Group{g}
 	return d
+}
+
+// linkWords are the words of a link and where they stand: beside the line that
+// comes down to its arrow, so that none is crossed by it.
+type linkWords struct {
+	lines  []string
+	x, h   float64
+	anchor Anchor
+}
+
+// wordsAt finds room for the words of an arrow that begins at x and is so
+// long: on its own side if it can be, on two lines if it must.
+func wordsAt(l *Link, x, long, x0, w, size float64) linkWords {
+	sign := "+ "
+	if l.Value < 0 {
+		sign = "− "
+	}
+	value := l.Text
+	if l.Seat {
+		value += " (seat)"
+	}
+	const off = 1.6
+	left, right := x-off-max(edge, min(x, x0)+off), w-edge-x-off
+	if x <= x0 {
+		left = x - off - edge
+	}
+	out := linkWords{lines: []string{sign + l.Name + "  " + value}, x: x + off, anchor: Start, h: 11.5}
+	tw := textWidth(out.lines[0], size, l.Seat)
+	if tw > max(left, right) {
+		room := max(left, right)
+		out.lines = []string{clip(sign+l.Name, size, l.Seat, room), clip(value, size, l.Seat, room)}
+		tw = max(textWidth(out.lines[0], size, l.Seat), textWidth(out.lines[1], size, l.Seat))
+		out.h += 5.4
+	}
+	if long < 0 && tw <= left || tw > right {
+		out.x, out.anchor = x-off, End
+	}
+	return out
 }
 
 // arrows are the drawn lengths of the links: as long as the longer of the two
@@ -350,7 +378,7 @@ func FaceChoice(kind, face, toward string, ends [2]string) *Drawing {
 	fit(&sh, box)
 	b := sh.bounds()
 	y := (box.Y0 + box.Y1) / 2
-	var g Group
+	g := Group{Class: "picture"}
 	g.draw(Line(w/2-17, y, w/2+17, y), None, Pen{Faint, Thin, Chained})
 	ink(&g, sh, Fitted, hatching{45, 2})
 	for i, e := range ends {

@@ -48,7 +48,7 @@ func section(c *gearbox.Carrier, o *Options) *Drawing {
 		}
 	}
 	d := &Drawing{W: width, Title: fmt.Sprintf("%s, section from %s to %s", c.Name, c.Ends[0], c.Ends[1])}
-	var foot Group
+	foot := Group{Class: "legend"}
 	height := footer(&foot, o, strips, width, sc.String())
 	d.Groups = append(d.Groups, foot)
 	shaft := -1
@@ -77,15 +77,13 @@ func section(c *gearbox.Carrier, o *Options) *Drawing {
 	return d
 }
 
+// move shifts a group upward. Items may share a path, so each gets its own.
 func move(g *Group, dy float64) {
+	up := func(p Pt) Pt { return Pt{p.X, p.Y + dy} }
 	for i := range g.Items {
 		it := &g.Items[i]
-		it.At.Y += dy
-		for j := range it.Path {
-			for k := range it.Path[j].P {
-				it.Path[j].P[k].Y += dy
-			}
-		}
+		it.At = up(it.At)
+		it.Path = it.Path.mapped(up)
 	}
 }
 
@@ -180,11 +178,8 @@ func (st *strip) label(o *Options, width float64) bool {
 	}
 	st.reach = shaftR + 4
 	for _, s := range st.spots {
-		r := s.r1
-		if s.role == over {
-			r += 5 // its flange
-		}
-		st.reach = max(st.reach, r)
+		sh := s.shape(s)
+		st.reach = max(st.reach, sh.bounds().Y1)
 	}
 	var ok bool
 	st.rows, ok = place(st.labels, edge, width-edge)

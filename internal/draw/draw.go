@@ -8,10 +8,10 @@
 // sketch, chosen so that each kind of part is told at a glance. Nothing here
 // reads a disk or a clock, and the same input gives the same bytes.
 //
-// Drawing habits, common practice without a source unless one is named: parts
-// in section are hatched, neighbours in opposite directions; shafts, rolling
-// elements, keys, nuts and teeth are not sectioned; thin parts are black;
-// axes and pitch lines are chain lines.
+// Drawing habits follow ISO 128 (lines, sections) and ISO 2203 (gears), both
+// from memory: parts in section are hatched, neighbours in opposite
+// directions; shafts, rolling elements, keys, nuts and teeth are not
+// sectioned; thin parts are black; axes and pitch lines are chain lines.
 package draw
 
 import "math"
@@ -139,8 +139,8 @@ const (
 	Tint        // surface behind what is next
 )
 
-// Weights of lines in mm, the pair of ISO 128 for drawings of this size, and
-// two that mark what is next and what is barely there.
+// Weights of lines in mm: the usual pair of a drawing of this size, one for
+// what is next and one for hatching.
 const (
 	Strong = 0.9
 	Thick  = 0.5

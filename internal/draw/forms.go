@@ -39,6 +39,7 @@ type form struct {
 	view  bool // drawn from outside: hides the shaft
 	rank  int  // nearer to the axis among parts around the same thing
 	shape func(*spot) shape
+	face  func(*spot) shape // seen from the front, for a sheet of parts; nil: as shape
 }
 
 // forms in order of match: the first whose words all occur wins.
@@ -61,9 +62,9 @@ var forms = []form{
 	{words: "sleeve", width: 26, thick: 6.2, reach: 24.6, rank: 1, shape: slidingSleeve},
 	{words: "baulk ring", width: 7, role: onCone, shape: baulkRing},
 	{words: "synchro ring", width: 7, role: onCone, shape: baulkRing},
-	{words: "o-ring", width: 3.2, thick: 2.8, shape: oRing},
-	{words: "snap ring", width: 1.8, reach: 10, shape: circlip},
-	{words: "circlip", width: 1.8, reach: 10, shape: circlip},
+	{words: "o-ring", width: 3.2, thick: 2.8, shape: oRing, face: ringFace},
+	{words: "snap ring", width: 1.8, reach: 10, shape: circlip, face: circlipFace},
+	{words: "circlip", width: 1.8, reach: 10, shape: circlip, face: circlipFace},
 	{words: "tab washer", width: 1.4, reach: 16, shape: tabWasher},
 	{words: "washer", width: 4, thick: 3, reach: 16.5, shape: washer},
 	{words: "spacer", width: 10, thick: 4, rank: -1, shape: tube},
@@ -71,12 +72,12 @@ var forms = []form{
 	{words: "shims", width: 2.6, thick: 4, reach: 17, shape: shims},
 	{words: "seat", width: 2.6, thick: 4, reach: 17, shape: shims},
 	{words: "seal", width: 8, thick: 8, reach: 17, shape: seal},
-	{words: "gasket", width: 1.2, thick: 5, reach: 24, shape: gasket},
+	{words: "gasket", width: 1.2, thick: 5, reach: 24, shape: gasket, face: gasketFace},
 	{words: "nut", width: 11, reach: 14.5, view: true, shape: nut},
 	{words: "worm", width: 14, thick: 5, shape: worm},
 	{words: "cartridge", width: 40, thick: 6, role: over, rank: 3, shape: cartridge},
 	{words: "bearing housing", width: 40, thick: 6, role: over, rank: 3, shape: cartridge},
-	{words: "plate", width: 4.5, thick: 4, reach: 27, rank: 2, shape: plate},
+	{words: "plate", width: 4.5, thick: 4, reach: 27, rank: 2, shape: plate, face: plateFace},
 	{words: "flange", width: 14, thick: 4, reach: 24, rank: 2, shape: flange},
 	{words: "carrier", width: 16, thick: 4, reach: 24, rank: 2, shape: flange},
 	{words: "cover", width: 12, thick: 4, reach: 26, rank: 2, shape: cover},

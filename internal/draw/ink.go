@@ -63,12 +63,29 @@ func ink(g *Group, sh shape, st State, h hatching) {
 
 // touching reports whether two spots lie against each other.
 func touching(a, b *spot) bool {
-	const near = 0.8
-	return a.x0 < b.x1+near && b.x0 < a.x1+near && a.r0 < b.r1+near && b.r0 < a.r1+near
+	const near = 0.4
+	for _, p := range a.rooms() {
+		for _, q := range b.rooms() {
+			if p.X0 < q.X1+near && q.X0 < p.X1+near && p.Y0 < q.Y1+near && q.Y0 < p.Y1+near {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// rooms are the boxes that a part fills: of a gear with a cone, one for its
+// teeth and a lower one for the rest.
+func (s *spot) rooms() []Box {
+	if !s.cone {
+		return []Box{{s.x0, s.r0, s.x1, s.r1}}
+	}
+	a, m, b := s.at(0), s.at(0.6), s.at(1)
+	return []Box{{min(a, m), s.r0, max(a, m), s.r1}, {min(m, b), s.r0, max(m, b), dogR}}
 }
 
 // setHatches gives neighbours along the axis opposite directions, and all that
-// touch at least another spacing, as ISO 128-50 asks of adjacent parts.
+// touch at least another spacing.
 func (pl *plan) setHatches() {
 	done := make([]*spot, 0, len(pl.spots))
 	class := map[*spot]int{}
@@ -105,7 +122,9 @@ func (pl *plan) setHatches() {
 	}
 	for _, l := range pl.slots {
 		for _, s := range l.spots[1:] {
-			give(s, nil)
+			if s.role != within { // struts, springs and keys are not sectioned
+				give(s, nil)
+			}
 		}
 	}
 }

@@ -1,6 +1,9 @@
 package draw
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Sizes of the lettering in mm. At the natural size of a page, 3.78 px to the
 // mm, an id is 18 px high and a label a finger wide.
@@ -28,7 +31,7 @@ type label struct {
 func newLabel(s *spot, st State, word string) label {
 	w := textWidth(s.pos.ID, idSize, true) + 2.2
 	if st == Doubt {
-		w += 6.2
+		w += 6.8
 	}
 	return label{spot: s, id: s.pos.ID, word: word, st: st, want: s.dot.X, w: max(finger, w, textWidth(word, wordSize, true)+2)}
 }
@@ -107,16 +110,7 @@ func keepBetween(ls []label, lo, hi float64) bool {
 			ls[i].x = min(ls[i].x, ls[j].x-ls[j].apartFrom(&ls[i]))
 		}
 	}
-	return len(ls) == 0 || ls[0].x >= lo-1e-9 && !crowded(ls, lo)
-}
-
-func crowded(ls []label, lo float64) bool {
-	for i := range ls {
-		if ls[i].x < lo-1e-9 {
-			return true
-		}
-	}
-	return false
+	return !slices.ContainsFunc(ls, func(l label) bool { return l.x < lo-1e-9 })
 }
 
 // draw adds the flag and its leader; base is the height of the lowest row,
@@ -137,12 +131,12 @@ func (l *label) draw(g *Group, top, base float64) {
 	d := l.spot.dot
 	leader := Line(l.x, y)
 	if math.Abs(l.x-d.X) > 0.4 {
-		leader.L(l.x, base-1.5).L(d.X, top+1)
+		leader.L(l.x, base-(finger-7.4)).L(d.X, top+1)
 	}
 	leader.L(d.X, d.Y)
 	g.draw(leader, None, pen)
 	if l.st == Next {
-		g.draw(Poly(d.X, d.Y-0.4, d.X-1.7, d.Y+4.6, d.X+1.7, d.Y+4.6), Accent, Pen{})
+		g.draw(Poly(d.X, d.Y-0.4, d.X-1.5, d.Y+4, d.X+1.5, d.Y+4), Accent, Pen{})
 		g.draw(Rect(l.x, y, l.x+l.w-0.8, y+6.6), Tint, Pen{Tone: Accent, W: Strong})
 	} else {
 		g.draw(Circle(d.X, d.Y, 0.62), Ink, Pen{})
@@ -150,7 +144,7 @@ func (l *label) draw(g *Group, top, base float64) {
 	}
 	g.text(l.x+1.1, y+1.5, idSize, Start, tone, l.st != Off, l.id)
 	if l.st == Doubt {
-		question(g, l.x+textWidth(l.id, idSize, true)+4.2, y+3.4, 2.5)
+		question(g, l.x+textWidth(l.id, idSize, true)+4.7, y+3.4, 2.5)
 	}
 	g.text(l.x+1.1, y-wordSize*0.76-1.1, wordSize, Start, tone, l.st == Next, l.word)
 	g.tap(Box{l.x - 0.4, y - (finger - 7.4), l.x + l.w, y + 7.4})

@@ -324,7 +324,11 @@ func (pl *plan) radii(as gearbox.Built) {
 			case s.role == within && s.lies != nil:
 				s.r0, s.r1 = s.lies.r0, s.lies.r1
 			case s.role == onCone:
-				s.r0, s.r1 = coneR, dogR
+				s.r0 = coneR
+				if s.lies != nil && s.lies.cone {
+					s.r0 = max(coneR, s.lies.r0+1)
+				}
+				s.r1 = max(dogR, s.r0+3.8)
 			case s.bearing():
 				s.bearingRadii()
 			case s.words == "gear":

@@ -4,8 +4,12 @@ package draw
 // its height.
 func footer(g *Group, o *Options, strips []*strip, width float64, note string) float64 {
 	y := edge
-	g.text(edge, y, noteSize, Start, Faint, false, note)
-	y += 6
+	lines := wrap(note, noteSize, width-2*edge, 3)
+	for i := range lines {
+		g.text(edge, y, noteSize, Start, Faint, false, lines[len(lines)-1-i])
+		y += 5
+	}
+	y++
 	if o.State == nil {
 		return y
 	}

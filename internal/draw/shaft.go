@@ -16,6 +16,18 @@ func (st *strip) drawShaft(o *Options) {
 	if lk.under != None {
 		g.draw(Rect(a, -shaftR, b, shaftR), lk.under, Pen{})
 	}
+	g.draw(st.shaftLines(), None, lk.edge)
+	if st.core != nil {
+		g.tap(Box{a - 3, -shaftR, st.x0, shaftR})
+		g.tap(Box{st.x1, -shaftR, b + 3, shaftR})
+	}
+	st.nameEnds(g)
+}
+
+// shaftLines is the outline of the shaft: broken off where the section goes on
+// in another row, hidden by what is seen from outside.
+func (st *strip) shaftLines() Path {
+	a, b := st.a, st.b
 	var p Path
 	from := a
 	skip := func(x0, x1 float64) {
@@ -45,12 +57,7 @@ func (st *strip) drawShaft(o *Options) {
 	} else {
 		breakLine(&p, b)
 	}
-	g.draw(p, None, lk.edge)
-	if st.core != nil {
-		g.tap(Box{a - 3, -shaftR, st.x0, shaftR})
-		g.tap(Box{st.x1, -shaftR, b + 3, shaftR})
-	}
-	st.nameEnds(g)
+	return p
 }
 
 // breakLine is the double curve at which a round bar is broken off.

@@ -65,9 +65,11 @@ func gear(s *spot) shape {
 	case s.cone:
 		end = 0.60
 		cone := max(coneR, s.r0+1)
-		dog := min(0.75, 0.60+5/s.long())
-		sh.cut = []Path{s.area(0, s.r0, 1, s.r0, 1, cone, dog, cone+1.3, dog, dogR-1.3, end+0.03, dogR-1.3, end+0.03, dogR-2.4, end, dogR-2.4, end, root, 0, root)}
-		sh.thin = append(sh.thin, s.area(end+0.03, dogR-1.3, dog, dogR-1.3, dog, dogR-0.3, dog-0.03, dogR, end+0.03, dogR))
+		dog := dogEnd(s)
+		tip := max(dogR, cone+3.8)
+		foot := tip - 1.3
+		sh.cut = []Path{s.area(0, s.r0, 1, s.r0, 1, cone, dog, cone+1.3, dog, foot, end+0.03, foot, end+0.03, foot-1.1, end, foot-1.1, end, root, 0, root)}
+		sh.thin = append(sh.thin, s.area(end+0.03, foot, dog, foot, dog, tip-0.3, dog-0.03, tip, end+0.03, tip))
 	case s.bossed:
 		end = 0.7
 		boss := min(s.r0+5, root-2)
@@ -86,6 +88,9 @@ func gear(s *spot) shape {
 	sh.axis = []Path{Line(s.at(-over), pitch, s.at(end+over), pitch)}
 	return sh
 }
+
+// dogEnd is where along a gear its dogs end and its cone begins.
+func dogEnd(s *spot) float64 { return min(0.75, 0.60+5/s.long()) }
 
 // cluster is a lay gear: steps of teeth on one body.
 func cluster(s *spot) shape {
@@ -145,7 +150,7 @@ func hubAndSleeve(s *spot) shape {
 func baulkRing(s *spot) shape {
 	tip := s.r1 - 1.2
 	return shape{
-		cut:  []Path{s.area(0.08, s.r0+1.55, 0.96, s.r0+0.45, 0.96, tip-0.5, 0.56, tip-0.5, 0.56, tip, 0.08, tip)},
+		cut:  []Path{s.area(0.08, s.r0+1.2, 0.96, s.r0+0.05, 0.96, tip-0.5, 0.56, tip-0.5, 0.56, tip, 0.08, tip)},
 		thin: []Path{s.area(0.08, tip, 0.56, tip, 0.56, s.r1-0.4, 0.50, s.r1, 0.14, s.r1, 0.08, s.r1-0.4)},
 	}
 }
@@ -365,7 +370,8 @@ func flange(s *spot) shape {
 	}
 }
 
+// cover is a dish with its flange and a bore.
 func cover(s *spot) shape {
 	f := min(0.34, 4/s.long())
-	return shape{cut: []Path{s.area(0, s.r0+2, 0, s.r1, f, s.r1, f, s.r1-5, 1, s.r1-7, 1, s.r0, 1-f, s.r0, 1-f, s.r1-9, f*0.6, s.r1-7.5, f*0.6, s.r0+2)}}
+	return shape{cut: []Path{s.area(0, s.r0+6, 0, s.r1, f, s.r1, f, s.r1-4, 1, s.r1-5.5, 1, s.r0, 1-f, s.r0, 1-f, s.r1-8, f, s.r1-7, f, s.r0+6)}}
 }

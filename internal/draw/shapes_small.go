@@ -1,5 +1,7 @@
 package draw
 
+import "math"
+
 // Small parts and parts of the case. They stand alone: drawn once, lying along
 // the axis of their own.
 
@@ -127,4 +129,48 @@ func casing(s *spot) shape {
 		thin: []Path{Line(f, m-h*0.86, f, m+h*0.86), Line(s.x0+4, m-h*0.5, f-2, m-h*0.5)},
 		axis: []Path{Line(s.x0-3, m+h*0.28, s.x1+2, m+h*0.28), Line(s.x0-2, m-h*0.2, s.x1+2, m-h*0.2)},
 	})
+}
+
+// What is thin is told by its face.
+
+func gasketFace(*spot) shape {
+	sh := alone(shape{
+		body: []Path{octagon(11, 8.6, 3), octagon(8.4, 6, 2.4)},
+	})
+	for _, x := range []float64{-9.7, 0, 9.7} {
+		for _, y := range []float64{-7.3, 7.3} {
+			if x == 0 {
+				sh.thin = append(sh.thin, Circle(x, y, 0.8))
+			} else {
+				sh.thin = append(sh.thin, Circle(x*0.86, y*0.86, 0.8))
+			}
+		}
+	}
+	return sh
+}
+
+func octagon(w, h, c float64) Path {
+	return Poly(w-c, -h, w, c-h, w, h-c, w-c, h, c-w, h, -w, h-c, -w, c-h, c-w, -h)
+}
+
+func plateFace(*spot) shape {
+	return alone(shape{
+		body: []Path{octagon(11, 7, 1.6)},
+		thin: []Path{Circle(-8, 0, 1.4), Circle(8, 0, 1.4)},
+		axis: []Path{Line(-11.6, 0, -4.4, 0), Line(4.4, 0, 11.6, 0), Line(-8, -3, -8, 3), Line(8, -3, 8, 3)},
+	})
+}
+
+func ringFace(*spot) shape {
+	return alone(shape{body: []Path{Circle(0, 0, 9), Circle(0, 0, 7.2)}, axis: []Path{Line(-11, 0, 11, 0), Line(0, -11, 0, 11)}})
+}
+
+// circlipFace is an open ring with its two eyes.
+func circlipFace(*spot) shape {
+	const a, b = 1.87, 1.27 // angles of the gap, rad
+	var p Path
+	p.M(9*math.Cos(b), 9*math.Sin(b)).arc(0, 0, 9, b, a-2*math.Pi)
+	p.L(7.4*math.Cos(a), 7.4*math.Sin(a)).arc(0, 0, 7.4, a-2*math.Pi, b)
+	p.Z()
+	return alone(shape{body: []Path{p, Circle(-2.9, 7, 1.5), Circle(2.9, 7, 1.5)}, thin: []Path{Circle(-2.9, 7, 0.6), Circle(2.9, 7, 0.6)}})
 }

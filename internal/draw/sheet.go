@@ -2,6 +2,8 @@ package draw
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strings"
 
 	"endfloat/internal/gearbox"
@@ -19,7 +21,7 @@ func sheet(c *gearbox.Carrier, o *Options) *Drawing {
 	cellW := (width - 2*edge - gap*float64(cols-1)) / float64(cols)
 	rows := (len(c.Order) + cols - 1) / cols
 	d := &Drawing{W: width, Title: fmt.Sprintf("%s, %d positions", c.Name, len(c.Order))}
-	var foot Group
+	foot := Group{Class: "legend"}
 	y := edge
 	var seen [states]bool
 	for _, p := range c.Order {
@@ -73,7 +75,7 @@ func drawCell(g *Group, p *gearbox.Position, o *Options, b Box) {
 	if word != "" {
 		names = 2
 		y -= 4.7
-		g.text(x, y, wordSize, Start, tone, st == Next, word)
+		g.text(x, y, wordSize, Start, tone, true, word)
 	}
 	for _, l := range wrap(p.Name, wordSize, text-1.8, names) {
 		y -= 4.7
@@ -109,16 +111,32 @@ func newSketch(p *gearbox.Position) *spot {
 
 // seenEdges adds the edges of the bore that are seen behind a section.
 func (s *spot) seenEdges(sh *shape) {
-	if !sh.once && !s.view {
-		sh.thin = append(sh.thin, Line(s.x0, 0, s.x0, s.r0), Line(s.x1, 0, s.x1, s.r0))
+	if sh.once || s.view {
+		return
+	}
+	for _, end := range [][2]float64{{s.x0, s.x0 + 0.01}, {s.x1, s.x1 - 0.01}} {
+		low := math.Inf(1)
+		for _, p := range slices.Concat(sh.cut, sh.black) {
+			if ys := cuts(p, end[1]); len(ys) > 0 {
+				low = min(low, ys[0])
+			}
+		}
+		if !math.IsInf(low, 0) {
+			sh.thin = append(sh.thin, Line(end[0], 0, end[0], low))
+		}
 	}
 }
 
 // sketch draws a part alone, fitted into a box.
 func sketch(g *Group, p *gearbox.Position, st State, b Box) {
 	s := newSketch(p)
-	sh := s.shape(s)
-	s.seenEdges(&sh)
+	var sh shape
+	if s.face != nil {
+		sh = s.face(s)
+	} else {
+		sh = s.shape(s)
+		s.seenEdges(&sh)
+	}
 	fit(&sh, b)
 	ink(g, sh, st, hatching{45, 1.5})
 }

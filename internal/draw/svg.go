@@ -95,7 +95,7 @@ func (s *svg) group(g *Group) {
 	case g.Link != "":
 		tag = "a"
 		s.put(`<a href="`, html.EscapeString(g.Link), `"`)
-	case g.Key == "" && g.Title == "":
+	case g.Key == "" && g.Class == "":
 		s.put(`<g aria-hidden="true"`)
 	default:
 		s.put(`<g`)

@@ -42,7 +42,9 @@ func (b *book) deviations() {
 			n++
 		}
 	}
-	if n == 0 {
+	ns := b.notes("deviations")
+	b.noteList(ns)
+	if n+len(ns) == 0 {
 		b.para(body, "None: nothing was passed by an override.")
 	}
 }

@@ -90,7 +90,7 @@ func (b *book) fastenings() {
 	if len(rows) == 0 {
 		b.para(body, "No torque and no lock was recorded.")
 	} else {
-		b.table([]col{{"Fastening", 3.6}, {"Wanted", 2.4}, {"Reached", 2.3}, {"How it was done", 5.2}, {"Lock", 3.2}}, rows)
+		b.table([]col{{"Fastening", 3.6}, {"Wanted", 2.6}, {"Reached", 2.9}, {"How it was done", 4.6}, {"Lock", 3}}, rows)
 		b.workings()
 	}
 	if len(left) > 0 {
@@ -126,11 +126,7 @@ func torqueText(v, u float64) string {
 	if u > 0 {
 		return unit.FormatU(v, u, nm)
 	}
-	places := 0
-	if v < 30 {
-		places = 1
-	}
-	return unit.Format(v, nm, places)
+	return unit.FormatU(math.Round(v*10)/10, 0, nm)
 }
 
 func (b *book) lockCell(p *gearbox.Position, sp *job.Spot) []line {
@@ -159,7 +155,7 @@ func (b *book) workings() {
 		b.need(14)
 		b.lines(b.left, b.wrap(bold, b.wide(), p.Label()))
 		for _, l := range strings.Split(sp.Torqued.Is.Working, "\n") {
-			b.lines(b.left+4.5, b.wrap(cell, b.wide()-4.5, l))
+			b.lines(b.left+4.5, b.wrap(cell, b.wide()-4.5, strings.ReplaceAll(l, " =  = ", " = ")))
 		}
 		b.y += 2
 	}

@@ -104,24 +104,44 @@ func (b *book) places() []*gearbox.Position {
 	return out
 }
 
-// topics of notes that have a part of the book of their own.
-var topics = map[string]string{
-	"received": "received", "debris": "received", "found": "received", "complaint": "received", "oil": "received",
-	"test": "tests", "leak": "tests", "spin": "tests", "sealant": "tests", "lubricant": "tests",
-	"parts": "costs", "order": "costs",
-	"hand-over": "hand-over", "next time": "hand-over", "break-in": "hand-over",
+// topics are words in the topic of a note that send it to a part of the book;
+// the first that is found decides.
+var topics = []struct{ word, part string }{
+	{"deviation", "deviations"}, {"found", "received"}, {"received", "received"}, {"debris", "received"}, {"complaint", "received"},
+	{"test", "tests"}, {"leak", "tests"}, {"spin", "tests"}, {"shift", "tests"}, {"pattern", "tests"}, {"interlock", "tests"},
+	{"fork", "tests"}, {"seal", "tests"}, {"lubricant", "tests"},
+	{"parts", "costs"}, {"order", "costs"}, {"goods", "costs"},
+	{"hand", "hand-over"}, {"next time", "hand-over"}, {"break-in", "hand-over"}, {"oil", "hand-over"},
 }
 
-// notes are the notes whose topic belongs to a part of the book.
+func partOf(topic string) string {
+	for _, t := range topics {
+		if strings.Contains(strings.ToLower(topic), t.word) {
+			return t.part
+		}
+	}
+	return ""
+}
+
+// notes are the notes whose topic belongs to a part of the book; "" those of
+// no part.
 func (b *book) notes(part string) []job.Done[job.Noted] {
 	var out []job.Done[job.Noted]
 	for _, e := range b.v.Notes {
 		n, ok := is[job.Noted](e)
-		if ok && topics[strings.ToLower(n.Topic)] == part {
+		if ok && partOf(n.Topic) == part {
 			out = append(out, job.Done[job.Noted]{Entry: e, Is: n})
 		}
 	}
 	return out
+}
+
+// otherNotes are those that belong nowhere else.
+func (b *book) otherNotes() {
+	if ns := b.notes(""); len(ns) > 0 {
+		b.part("Notes along the way")
+		b.noteList(ns)
+	}
 }
 
 func (b *book) noteList(ns []job.Done[job.Noted]) {
@@ -130,7 +150,7 @@ func (b *book) noteList(ns []job.Done[job.Noted]) {
 		if n.Is.Position != "" {
 			what = n.Is.Position + ": " + what
 		}
-		b.bullet(what, joined(", ", n.Is.Topic, b.stamp(n.Entry)))
+		b.bullet(what, joined(", ", n.Is.Topic, b.stamp(n.Entry), b.fig(n.Is.Photos)))
 	}
 }
 
@@ -149,13 +169,13 @@ func (b *book) received() {
 	if b.v.Box != nil {
 		for _, m := range b.v.Box.Measures {
 			if rs := b.v.ReadingsOf(m.Name); m.Before && len(rs) > 0 {
-				rows = append(rows, row{b.measureCell(m), b.readingCell(m, rs[0]), b.limitCell(m)})
+				rows = append(rows, row{b.measureCell(m), b.readingCell(m, rs[0]), b.limitCell(m), b.verdictCell(m, rs[0])})
 			}
 		}
 	}
 	if len(rows) > 0 {
 		b.under("Measured before it was taken apart")
-		b.table([]col{{"Reading", 4}, {"As found", 5}, {"Limit", 4}}, rows)
+		b.table([]col{{"Reading", 4}, {"As found", 5}, {"Limit", 3.4}, {"Verdict", 1.9}}, rows)
 	}
 	if len(rows) == 0 && len(ns) == 0 && b.v.Opened.Symptoms == "" {
 		b.para(body, "Nothing was recorded of the unit as it came in.")
@@ -190,7 +210,7 @@ func (b *book) strip() {
 		return
 	}
 	b.para(note, "How each part came off: the way it faced and its marks, what it took to move it, and what was seen on it.")
-	b.table([]col{{"Pos", 1.5}, {"Part", 5}, {"Faced, marks", 4.6}, {"Moved by", 2.4}, {"Seen", 3.6}, {"Put into", 4.2}}, rows)
+	b.table([]col{{"Pos", 1.6}, {"Part", 4.6}, {"Faced, marks", 4.4}, {"Moved by", 1.8}, {"Seen", 3.4}, {"Put into", 4.4}}, rows)
 }
 
 // named is the name of a position with its count.

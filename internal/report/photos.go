@@ -1,7 +1,9 @@
 package report
 
 import (
+	"bytes"
 	"fmt"
+	"image/jpeg"
 	"slices"
 	"strings"
 
@@ -106,39 +108,30 @@ func (b *book) fig(keys []string) string {
 	return "photo " + strings.Join(out, ", ")
 }
 
-// pictures are the photos, grouped by position, two to a row.
+// pictures are the photos in the order of the positions, two to a row.
 func (b *book) pictures() {
 	if len(b.photos) == 0 {
 		return
 	}
 	b.part("Photos")
-	for i := 0; i < len(b.photos); {
-		n := i + 1
-		for n < len(b.photos) && b.photos[n].position == b.photos[i].position {
-			n++
-		}
-		b.group(b.photos[i:n], i+1)
-		i = n
+	const per = 2
+	w := (b.wide() - 6) / per
+	for i := 0; i < len(b.photos); i += per {
+		b.strips(b.photos[i:min(i+per, len(b.photos))], i+1, w)
 	}
 }
 
-func (b *book) group(fs []figure, first int) {
-	name := "The unit as a whole"
-	if id := fs[0].position; id != "" {
-		name = id
-		if b.v.Box != nil {
-			if p, ok := b.v.Box.Position(id); ok {
-				name = p.Label()
-			}
+// shows is the position of a photo in words.
+func (b *book) shows(f figure) string {
+	if f.position == "" {
+		return "The unit"
+	}
+	if b.v.Box != nil {
+		if p, ok := b.v.Box.Position(f.position); ok {
+			return p.Label()
 		}
 	}
-	b.need(70)
-	b.under(sentence(name))
-	const per = 2
-	w := (b.wide() - 6) / per
-	for i := 0; i < len(fs); i += per {
-		b.strips(fs[i:min(i+per, len(fs))], first+i, w)
-	}
+	return f.position
 }
 
 // strips sets one row of photos over their captions.
@@ -146,7 +139,7 @@ func (b *book) strips(fs []figure, first int, w float64) {
 	var caps [][]line
 	capH := 0.0
 	for i, f := range fs {
-		ls := append(b.wrap(bold, w, fmt.Sprintf("%d", first+i)), b.wrap(cell, w, sentence(f.says))...)
+		ls := append(b.wrap(bold, w, fmt.Sprintf("%d  %s", first+i, b.shows(f))), b.wrap(cell, w, sentence(f.says))...)
 		ls = append(ls, b.wrap(small, w, b.stamp(f.e))...)
 		caps = append(caps, ls)
 		capH = max(capH, height(ls))
@@ -161,11 +154,7 @@ func (b *book) strips(fs []figure, first int, w float64) {
 	for i, f := range fs {
 		x := b.left + float64(i)*(w+6)
 		pw, ph := b.photoSize(f.key, w)
-		if info := b.images[f.key]; info != nil {
-			b.f.Image(f.key, x, top, pw, ph, false, "JPG", 0, "")
-		} else {
-			b.text(note, x, top+5, "The photo is not here any more.")
-		}
+		b.photo(f.key, x, top, pw, ph)
 		b.y = top + tall + 1
 		for _, l := range caps[i] {
 			b.y += l.lead
@@ -175,21 +164,36 @@ func (b *book) strips(fs []figure, first int, w float64) {
 	b.y = top + tall + capH + 5
 }
 
+// photo prints one photo. The first run only leaves room for it: its pages
+// are thrown away, and photos are most of the bytes of a book.
+func (b *book) photo(key string, x, y, w, h float64) {
+	if b.shots[key] == (shot{}) {
+		b.text(note, x, y+5, "The photo is not here any more.")
+		return
+	}
+	if raw, ok := b.o.Photo(key); ok && b.total > 0 {
+		b.image(key, raw, x, y, w, h)
+	}
+}
+
+// shot is the size of a photo in dots, zero where it cannot be printed.
+type shot struct{ w, h float64 }
+
 // photoSize is the size at which a photo is printed: the width of its column,
-// or less where it would be taller than it is wide.
+// or less where it would be taller than that.
 func (b *book) photoSize(key string, w float64) (pw, ph float64) {
-	info, known := b.images[key]
+	s, known := b.shots[key]
 	if !known && b.o.Photo != nil {
 		if raw, ok := b.o.Photo(key); ok {
-			info = b.image(key, raw)
+			if c, err := jpeg.DecodeConfig(bytes.NewReader(raw)); err == nil && c.Width > 0 && c.Height > 0 {
+				s = shot{float64(c.Width), float64(c.Height)}
+			}
 		}
+		b.shots[key] = s
 	}
-	if info == nil || info.Width() <= 0 {
+	if s == (shot{}) {
 		return w, 8
 	}
-	k := w / info.Width()
-	if info.Height()*k > w {
-		k = w / info.Height()
-	}
-	return info.Width() * k, info.Height() * k
+	k := w / max(s.w, s.h)
+	return s.w * k, s.h * k
 }

@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"endfloat/internal/draw"
@@ -9,8 +10,12 @@ import (
 	"endfloat/internal/job"
 )
 
-// least is the smallest that a label of a drawing may be printed, mm.
-const least = 1.5
+// least is how small a text of a drawing may be printed, and most how large a
+// drawing, as a part of its natural size.
+const (
+	least = 1.45
+	most  = 0.6
+)
 
 // positions lists every position with the piece in it, shaft by shaft, under
 // the section of the shaft.
@@ -28,7 +33,6 @@ func (b *book) positions() {
 		for n < len(ps) && ps[n].Carrier == c {
 			n++
 		}
-		b.under(carrierName(c))
 		b.section(c)
 		rows := make([]row, n)
 		for i, p := range ps[:n] {
@@ -37,7 +41,7 @@ func (b *book) positions() {
 		if b.w > b.h {
 			b.page(false)
 		}
-		b.table([]col{{"Pos", 1.5}, {"Part", 4.7}, {"Piece, origin", 4}, {"Decision", 4.2}, {"Faces, marks", 4}, {"Photo", 1.5}}, rows)
+		b.table([]col{{"Pos", 1.6}, {"Part", 4.4}, {"Piece, origin", 3.8}, {"Decision", 4.8}, {"Faces, marks", 4.4}, {"Photo", 1.5}}, rows)
 		ps = ps[n:]
 	}
 }
@@ -71,14 +75,14 @@ func (b *book) pieceCell(p *gearbox.Position, sp *job.Spot) []line {
 	v := b.v
 	tags := v.At[p.ID]
 	if len(tags) == 0 {
-		where := "nothing fitted"
+		where := ""
 		if sp.Off != nil {
-			where = "not in the unit"
+			where = "off"
 			if at := v.Where[job.Tag(v.Opened.Letter, p.ID)]; at != "" {
-				where += ": the old part is at " + at
+				where = "the old one: " + at
 			}
 		}
-		return in(bold, "–", where)
+		return in(small, "nothing fitted", where)
 	}
 	var ls []line
 	for _, t := range tags {
@@ -144,21 +148,60 @@ func (b *book) faceCell(p *gearbox.Position, sp *job.Spot) []line {
 	return in(cell, said, p.Mark, when)
 }
 
-// section draws a carrier to the width of the page: upright where its labels
-// can be read so, else lying, else wrapped into rows by the drawing itself.
+// section heads a carrier and draws it to the width of the page: upright where
+// its words can be read so, else lying, else in as many rows as it takes.
 func (b *book) section(c *gearbox.Carrier) {
-	if len(c.Order) == 0 || b.v.Box == nil {
+	if b.v.Box == nil || len(c.Order) == 0 {
+		b.under(carrierName(c))
 		return
 	}
-	d := draw.Section(c, draw.Options{Built: b.v.Built, Width: b.wide()})
-	if d.W <= 0 || d.H <= 0 {
-		return
+	d, lying := b.drawn(c)
+	wide := b.wide()
+	if lying {
+		b.page(true)
+		wide = b.wide()
 	}
-	k := min(1, b.wide()/d.W, 0.8*(b.floor()-b.top)/d.H)
-	b.need(d.H*k + 6)
-	d.PDF(b.f, drawing, b.left+(b.wide()-d.W*k)/2, b.y, k)
+	k := min(most, wide/d.W, 0.85*(b.floor()-b.top)/d.H)
+	b.need(d.H*k + 40)
+	b.under(carrierName(c))
+	b.put(d, b.left+(wide-d.W*k)/2, b.y+1, k)
+	b.y += d.H*k + 5
+}
+
+// drawn is the drawing of a carrier, and whether it wants a lying page.
+func (b *book) drawn(c *gearbox.Carrier) (d *draw.Drawing, lying bool) {
+	upright, long := b.size.Wd-b.left-b.right, b.size.Ht-b.left-b.right
+	if len(c.Ends) != 2 {
+		return draw.Section(c, draw.Options{Built: b.v.Built, Width: upright / most}), false
+	}
+	d = draw.Section(c, draw.Options{Built: b.v.Built})
+	size := smallest(d)
+	switch {
+	case size*upright/d.W >= least:
+		return d, false
+	case size*long/d.W >= least:
+		return d, true
+	}
+	return draw.Section(c, draw.Options{Built: b.v.Built, Width: upright * size / least}), false
+}
+
+// smallest is the size of the smallest words of a drawing, mm.
+func smallest(d *draw.Drawing) float64 {
+	size := math.Inf(1)
+	for _, g := range d.Groups {
+		for _, it := range g.Items {
+			if it.Text != "" {
+				size = min(size, it.Size)
+			}
+		}
+	}
+	return size
+}
+
+// put draws on the page at k times the natural size.
+func (b *book) put(d *draw.Drawing, x, y, k float64) {
+	d.PDF(b.f, drawing, x, y, k)
 	b.set = false
-	b.y += d.H*k + 4
 }
 
 // coverDrawing is the shaft with the most positions, plain.
@@ -183,6 +226,5 @@ func (b *book) coverDrawing() {
 	if k <= 0 {
 		return
 	}
-	d.PDF(b.f, drawing, b.left+(b.wide()-d.W*k)/2, b.y, k)
-	b.set = false
+	b.put(d, b.left+(b.wide()-d.W*k)/2, b.y+max(0, (b.floor()-16-b.y-d.H*k)/2.5), k)
 }

@@ -62,6 +62,7 @@ func (b *book) pair(m *gearbox.Measure) row {
 		return b.readingRow(m, partner, found, built)
 	}
 	r := b.readingRow(m, m, found, nil)
+	r[0] = in(cell, sentence(name))
 	if set, ok := b.v.Setting(name); ok && set.Known {
 		r[3] = in(cell, setup.Text(set.Value, set.U, set.Unit), "worked out, see Settings")
 		r[4] = verdictLines(set.Verdict, false)
@@ -78,18 +79,22 @@ func (b *book) hasFound(name string) bool {
 // measure of; the limit is that of the later one where it has one.
 func (b *book) readingRow(m, of *gearbox.Measure, found, built *job.Reading) row {
 	limited := of
-	if of.Limit == nil {
+	if of.Limit == nil && m.Limit != nil {
 		limited = m
 	}
 	r := row{b.measureCell(of), b.limitCell(limited), nil, nil, nil}
 	if found != nil {
 		r[2] = b.readingCell(m, *found)
 		r[4] = b.verdictCell(m, *found)
+		if built == nil && len(r[4]) > 0 {
+			r[3] = in(small, b.renewed(of))
+			r[4] = in(small, "was "+r[4][0].text)
+		}
 	}
 	switch {
 	case built == nil:
 	case found != nil && built.Seq == found.Seq:
-		r[3] = in(small, "the same reading: "+b.stillThere(of))
+		r[3] = in(small, b.stillThere(of))
 	default:
 		r[3] = b.readingCell(of, *built)
 		r[4] = b.verdictCell(of, *built)
@@ -97,13 +102,25 @@ func (b *book) readingRow(m, of *gearbox.Measure, found, built *job.Reading) row
 	return r
 }
 
+// stillThere says why a reading as found serves as built too.
 func (b *book) stillThere(m *gearbox.Measure) string {
 	for _, id := range m.Of {
 		if len(b.v.At[id]) == 0 {
 			return "the part is not in the unit"
 		}
 	}
-	return "the part was kept"
+	return "as found: the part was kept"
+}
+
+// renewed says what became of the parts a reading was about.
+func (b *book) renewed(m *gearbox.Measure) string {
+	for _, id := range m.Of {
+		sp := b.v.Spots[id]
+		if sp != nil && sp.Decided != nil && sp.Decided.Is.Choice != "reuse" {
+			return fmt.Sprintf("not read again; %s: %s", id, sp.Decided.Is.Choice)
+		}
+	}
+	return "not read again"
 }
 
 // foundAndBuilt are the first reading of what came in with the unit and the
@@ -111,7 +128,7 @@ func (b *book) stillThere(m *gearbox.Measure) string {
 func (b *book) foundAndBuilt(m *gearbox.Measure) (found, built *job.Reading) {
 	rs := b.v.ReadingsOf(m.Name)
 	for i := range rs {
-		if found == nil && (m.Before || b.ofFound(rs[i])) {
+		if found == nil && (m.Before || b.ofFound(rs[i]) && !b.fittedBefore(rs[i])) {
 			found = &rs[i]
 		}
 		if !m.Before && b.v.Valid(rs[i]) {
@@ -122,6 +139,17 @@ func (b *book) foundAndBuilt(m *gearbox.Measure) (found, built *job.Reading) {
 		found = &rs[len(rs)-1] // of a part that came later and went again
 	}
 	return found, built
+}
+
+// fittedBefore reports whether any part that a reading is about had been fitted
+// again when it was taken: then it is of the unit as built.
+func (b *book) fittedBefore(r job.Reading) bool {
+	for id := range r.Of {
+		if sp := b.v.Spots[id]; sp != nil && sp.Fitted != nil && sp.Fitted.Seq < r.Seq {
+			return true
+		}
+	}
+	return false
 }
 
 // ofFound reports whether a reading is about the pieces that came in.
@@ -154,7 +182,7 @@ func (b *book) limitCell(m *gearbox.Measure) []line {
 			lo, hi, hasLo, hasHi := set.Band.At(b.v.Built)
 			return in(cell, nb(setup.Range(lo, hi, hasLo, hasHi, m.Unit)), spreadWords(m), set.From)
 		}
-		return in(small, "no limit in the file")
+		return in(small, "none in the file")
 	}
 	as := b.v.Built
 	lo, hi, hasLo, hasHi := l.Band.At(as)
@@ -186,11 +214,7 @@ func (b *book) readingCell(m *gearbox.Measure, r job.Reading) []line {
 	if m.Places > 0 && len(r.Is.SI) > 1 {
 		turn = fmt.Sprintf("least %s, most %s around the turn", setup.Text(j.Mean.Min, 0, m.Unit), setup.Text(j.Mean.Max, 0, m.Unit))
 	}
-	values := ""
-	if len(r.Is.Values) > 1 || r.Is.Values[0] != j.Text {
-		values = "read " + strings.Join(r.Is.Values, " · ")
-	}
-	return append(in(cell, nb(j.Text)), b.readingFoot(r, values, turn)...)
+	return append(in(cell, nb(j.Text)), b.readingFoot(r, "read "+strings.Join(r.Is.Values, " · "), turn)...)
 }
 
 // readingFoot is what stands under a value.
@@ -204,8 +228,12 @@ func (b *book) readingFoot(r job.Reading, first ...string) []line {
 	if r.Is.Sure {
 		sure = "asked and confirmed"
 	}
-	rest := append(first, joined(", ", r.Is.With, at, r.Is.State, sure), r.Is.Note, b.stamp(r.Entry), b.fig(r.Is.Photos))
-	return in(cell, "", rest...)
+	how := joined(", ", r.Is.With, at, r.Is.State, sure)
+	if len(first) > 0 && len(r.Is.Values) == 1 {
+		first = []string{joined(", ", first[0], how)}
+		how = ""
+	}
+	return in(cell, "", append(first, how, r.Is.Note, joined(", ", b.stamp(r.Entry), b.fig(r.Is.Photos)))...)
 }
 
 func (b *book) verdictCell(m *gearbox.Measure, r job.Reading) []line {
@@ -214,6 +242,9 @@ func (b *book) verdictCell(m *gearbox.Measure, r job.Reading) []line {
 	}
 	j := setup.Judge(b.v.State, m, r)
 	ls := verdictLines(j.Verdict, j.Plan)
+	if set, ok := b.v.Setting(m.Name); ok && set.Known {
+		ls = verdictLines(set.Verdict, false)
+	}
 	if j.SpreadOut {
 		ls = append(ls, line{bold, "varies too much"})
 	}

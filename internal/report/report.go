@@ -36,7 +36,9 @@ type book struct {
 	o      Options
 	photos []figure
 	figs   map[string]int // number of each photo, from 1
-	toc    []heading      // as an earlier run found it
+	shots  map[string]shot
+	toc    []heading // as an earlier run found it
+	by     []string       // who wrote entries, in the order of their first
 }
 
 // Book makes the book of a job as a PDF. It is set twice, at most three times:
@@ -47,9 +49,9 @@ func Book(v *plan.View, o Options) ([]byte, error) {
 		return nil, err
 	}
 	var toc []heading
-	total := 0
+	total, shots := 0, map[string]shot{}
 	for run := 0; ; run++ {
-		b := &book{v: v, o: o, toc: toc, sheet: newSheet(paper, o, clean(nameOf(v)))}
+		b := &book{v: v, o: o, toc: toc, shots: shots, sheet: newSheet(paper, o, clean(nameOf(v)))}
 		b.total = total
 		b.photos, b.figs = figures(v)
 		for range toc {
@@ -105,6 +107,7 @@ func (b *book) all() {
 	b.ratios()
 	b.fastenings()
 	b.tests()
+	b.otherNotes()
 	b.deviations()
 	b.open()
 	b.costs()
@@ -144,7 +147,7 @@ func (b *book) cover() {
 	b.y += 10
 	b.coverDrawing()
 	ls := b.wrap(note, b.wide(), "This book records what was found, measured, decided and done on one unit. It does not replace the maker's manual. "+gearbox.Defers)
-	b.y = b.floor() - height(ls)
+	b.y = b.floor() - height(ls) - 0.1
 	b.lines(b.left, ls)
 }
 
@@ -208,13 +211,15 @@ func (b *book) span() (from, to time.Time) {
 
 // people are those who wrote entries, in the order of their first.
 func (b *book) people() []string {
-	var names []string
-	for _, e := range b.v.Entries {
-		if n := b.name(e.By); n != "" && !slices.Contains(names, n) {
-			names = append(names, n)
+	if b.by == nil {
+		b.by = []string{}
+		for _, e := range b.v.Entries {
+			if n := b.name(e.By); n != "" && !slices.Contains(b.by, n) {
+				b.by = append(b.by, n)
+			}
 		}
 	}
-	return names
+	return b.by
 }
 
 func (b *book) name(key string) string {
@@ -231,10 +236,11 @@ func (b *book) day(t time.Time) string {
 	return t.In(b.o.Made.Location()).Format("2 Jan 2006")
 }
 
-// stamp says who wrote an entry and when: "Ann Other, 2 Jan 2026, entry 12".
+// stamp says who wrote an entry and when: "Ann Other, 2 Jan 2026, entry 12". In
+// a book that one person wrote the name stands on its cover.
 func (b *book) stamp(e job.Entry) string {
 	parts := []string{}
-	if n := b.name(e.By); n != "" {
+	if n := b.name(e.By); n != "" && len(b.people()) > 1 {
 		parts = append(parts, n)
 	}
 	if !e.At.IsZero() {

@@ -36,9 +36,14 @@ func (b *book) settings() {
 	}
 }
 
-// touched reports whether the job has measured the setting or disturbed its seats.
+// touched reports whether the job has measured the setting or disturbed what
+// it is made of.
 func (b *book) touched(r setup.Result) bool {
-	for _, id := range r.Seats() {
+	ids := r.Seats()
+	for _, t := range r.Chain {
+		ids = append(ids, t.Position)
+	}
+	for _, id := range ids {
 		if sp := b.v.Spots[id]; sp != nil && (sp.Off != nil || sp.Fitted != nil) {
 			return true
 		}
@@ -60,11 +65,26 @@ func (b *book) measured(r setup.Result) bool {
 	return false
 }
 
+// known reports whether the setting has a value that means something: a chain
+// that still lacks a pack has none.
+func (b *book) known(r setup.Result) bool {
+	for _, t := range r.Chain {
+		if t.Position != "" && t.Dim == "" && len(b.v.At[t.Position]) == 0 {
+			return false
+		}
+	}
+	return r.Known
+}
+
 func (b *book) setting(r setup.Result) {
+	b.need(72)
 	b.under(sentence(r.Name))
 	b.verdictOf(r)
 	b.facts("Limits", b.limitsOf(r), "Means", sentence(r.Help), "Holds", r.State)
-	b.picture(r)
+	if b.known(r) && !b.measured(r) {
+		b.para(note, "No reading stands in this chain: lengths are those of the gearbox file, packs as measured.")
+	}
+	b.drawings(r)
 	for _, id := range r.Seats() {
 		b.pack(r, id)
 	}
@@ -74,11 +94,13 @@ func (b *book) setting(r setup.Result) {
 // verdictOf is the line that is read first: the value and what it amounts to.
 func (b *book) verdictOf(r setup.Result) {
 	value := "not known"
-	if r.Known {
+	if b.known(r) {
 		value = setup.Text(r.Value, r.U, r.Unit)
 	}
 	says := ""
 	switch {
+	case r.Proven && !b.measured(r):
+		says = "in by calculation, not measured"
 	case r.Proven:
 		says = "in, proven"
 		if r.Verdict != uncert.In {
@@ -143,12 +165,13 @@ func (b *book) pack(r setup.Result, id string) {
 	if len(rows) == 0 {
 		b.para(cell, "Nothing is there now.")
 	} else {
-		if pk.Ok {
+		if pk.Ok && len(rows) > 1 {
 			rows = append(rows, row{in(bold, "together"), in(bold, setup.Text(pk.SI, pk.U, mm))})
 		}
 		b.table([]col{{"Piece", 3}, {"Measured", 3}, {"Stamped or sold as", 3}, {"From", 3}}, rows)
 	}
 	b.para(note, joined(" ", b.cameOff(p), wantWords(r, id)))
+	b.y += 1.5
 }
 
 func (b *book) cameOff(p *gearbox.Position) string {
@@ -184,9 +207,6 @@ func (b *book) working(r setup.Result) {
 		rows = append(rows, row{in(cell, "still needed"), in(cell, ""), in(cell, m)})
 	}
 	if len(rows) > 0 {
-		b.table([]col{{"Working", 4}, {"Value", 4}, {"From", 5}}, rows)
+		b.table([]col{{"Working", 4}, {"Value", 5}, {"From", 4.4}}, rows)
 	}
 }
-
-// picture shows where the value lies in its limits.
-func (b *book) picture(r setup.Result) {}

@@ -3,7 +3,6 @@ package report
 import (
 	"bytes"
 	"fmt"
-	"image/jpeg"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -60,13 +59,14 @@ type sheet struct {
 	w, h                     float64       // of the current page
 	left, right, top, bottom float64       // margins
 	y                        float64
+	air                      float64 // above and below the rule of a row
 	now                      face
 	set                      bool
 	foot                     string
 	total                    int // pages, as an earlier run counted them
 	heads                    []heading
 	links                    []int // one for each heading, if the earlier run knew them
-	images                   map[string]*fpdf.ImageInfoType
+	images                   map[string]bool // that the PDF has
 	widths                   [2]map[rune]float64
 	err                      error
 }
@@ -84,7 +84,7 @@ func newSheet(paper string, o Options, name string) *sheet {
 	f.AddUTF8FontFromBytes("book", "", dejavusanscondensed.TTF)
 	f.AddUTF8FontFromBytes("book", "B", dejavusanscondensedbold.TTF)
 	f.AddUTF8FontFromBytes(drawing, "", dejavusans.TTF)
-	s := &sheet{f: f, left: 25, right: 20, top: 22, bottom: 22, images: map[string]*fpdf.ImageInfoType{}}
+	s := &sheet{f: f, left: 25, right: 20, top: 22, bottom: 22, images: map[string]bool{}}
 	s.size.Wd, s.size.Ht = f.GetPageSize()
 	s.widths = [2]map[rune]float64{{}, {}}
 	return s
@@ -313,21 +313,16 @@ func (s *sheet) facts(pairs ...string) {
 	}
 }
 
-// image registers a JPEG; nil when it cannot be printed.
-func (s *sheet) image(key string, b []byte) *fpdf.ImageInfoType {
-	if info, ok := s.images[key]; ok {
-		return info
+// image puts a JPEG, which must be one that can be read, into a frame.
+func (s *sheet) image(key string, b []byte, x, y, w, h float64) {
+	if !s.images[key] {
+		info := s.f.RegisterImageOptionsReader(key, fpdf.ImageOptions{ImageType: "JPG"}, bytes.NewReader(b))
+		if s.f.Error() == nil && s.err == nil {
+			s.err = pinOrder(info, len(s.images))
+		}
+		s.images[key] = true
 	}
-	if _, err := jpeg.DecodeConfig(bytes.NewReader(b)); err != nil {
-		s.images[key] = nil
-		return nil
-	}
-	info := s.f.RegisterImageOptionsReader(key, fpdf.ImageOptions{ImageType: "JPG"}, bytes.NewReader(b))
-	if s.f.Error() == nil && s.err == nil {
-		s.err = pinOrder(info, len(s.images))
-	}
-	s.images[key] = info
-	return info
+	s.f.Image(key, x, y, w, h, false, "JPG", 0, "")
 }
 
 func (s *sheet) output() ([]byte, error) {

@@ -18,7 +18,12 @@ func (s *sheet) table(cols []col, rows []row) {
 		return
 	}
 	xs, ws := s.columns(cols)
+	s.gap(1)
 	s.need(22)
+	s.air = 0.8
+	if len(rows[0]) > 0 && len(rows[0][0]) > 0 && rows[0][0][0].size <= tiny.size {
+		s.air = 0.35
+	}
 	s.tableHead(cols, xs, ws)
 	for _, r := range rows {
 		cells := make([][]line, len(cols))
@@ -97,9 +102,9 @@ func (s *sheet) tableRow(cols []col, xs, ws []float64, cells [][]line) {
 			end = max(end, y)
 			more = more || len(cells[i]) > 0
 		}
-		s.y = end + 0.8
+		s.y = end + s.air
 		s.rule(s.left, s.y, s.wide(), 0.1, 190)
-		s.y += 0.8
+		s.y += s.air
 		if !more {
 			return
 		}

@@ -127,6 +127,7 @@ type storesPage struct {
 	Tools       []job.Tool
 	Boxes       []string
 	Stocks      []string
+	Quantities  []string
 }
 
 type instrumentRow struct {
@@ -149,7 +150,7 @@ func (s *server) stores(v *visit) error {
 	}
 	f := v.frame("The stores")
 	f.Live = shop.StoresBook
-	p := storesPage{frame: f, Boxes: slices.Sorted(maps.Keys(d.Boxes))}
+	p := storesPage{frame: f, Quantities: []string{"length", "force", "torque", "temperature", "pressure", "mass", "angle"}, Boxes: slices.Sorted(maps.Keys(d.Boxes))}
 	for _, k := range slices.Sorted(maps.Keys(by)) {
 		slices.SortFunc(by[k], func(a, b shelfRow) int { return tagOrder(a.Tag, b.Tag) })
 		p.Shelves = append(p.Shelves, shelf{capital(k), by[k]})

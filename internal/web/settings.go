@@ -272,4 +272,3 @@ func (s *server) answer(v *visit) error {
 }
 
 func finite(x float64) bool { return x > -1e300 && x < 1e300 }
-

@@ -354,3 +354,15 @@ func readAll(h *multipart.FileHeader) ([]byte, error) {
 	defer f.Close()
 	return io.ReadAll(io.LimitReader(f, 2<<20))
 }
+
+// part renders one piece of a page, for the module that refreshes it.
+func (v *visit) part(name, part string, data any) error {
+	var b bytes.Buffer
+	if err := pages[name].ExecuteTemplate(&b, part, data); err != nil {
+		return fmt.Errorf("page %s, %s: %w", name, part, err)
+	}
+	v.w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	v.w.WriteHeader(http.StatusOK)
+	v.w.Write(b.Bytes()) // whoever asked may have gone
+	return nil
+}

@@ -107,10 +107,10 @@ func strikable(kind string) bool {
 func says(d *shop.Desk, e job.Entry) string {
 	var b struct {
 		Position, Text, What, Choice, Piece, Name, Tag, Place, Method, Reading, How, Question, Answer, Hold, Why, Entry, To, From, Faced, Faces, Unit, With, Money, Hours, Oil, Type, Part, Variant string
-		Tags, Values                                                                                                                                                                              []string
-		Trial                                                                                                                                                                                     bool
-		Torque                                                                                                                                                                                    float64
-		Marks                                                                                                                                                                                     map[string]string
+		Tags, Values                                                                                                                                                                                []string
+		Trial                                                                                                                                                                                       bool
+		Torque                                                                                                                                                                                      float64
+		Marks                                                                                                                                                                                       map[string]string
 	}
 	piece := piecePeek(e.Body)
 	_ = json.Unmarshal(e.Body, &b) // fields of another shape stay empty

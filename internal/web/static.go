@@ -1,0 +1,110 @@
+package web
+
+import (
+	"crypto/sha256"
+	"embed"
+	"fmt"
+	"io/fs"
+	"mime"
+	"net/http"
+	"path"
+	"regexp"
+	"time"
+)
+
+//go:embed static
+var staticFiles embed.FS
+
+// assetVersion changes whenever a static file does, so that browsers may keep
+// them for good.
+var assetVersion = hashFiles()
+
+func hashFiles() string {
+	h := sha256.New()
+	err := fs.WalkDir(staticFiles, "static", func(p string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		b, err := staticFiles.ReadFile(p)
+		fmt.Fprintf(h, "%s %d ", p, len(b))
+		h.Write(b)
+		return err
+	})
+	if err != nil {
+		panic(err) // the files are in the binary
+	}
+	return fmt.Sprintf("%x", h.Sum(nil))[:12]
+}
+
+func (s *server) static(v *visit) error {
+	name := path.Clean("static/" + v.r.PathValue("file"))
+	b, err := staticFiles.ReadFile(name)
+	if err != nil || path.Ext(name) == ".md" {
+		return missing("There is no file %q here.", v.r.PathValue("file"))
+	}
+	kind := mime.TypeByExtension(path.Ext(name))
+	if path.Ext(name) == ".woff2" {
+		kind = "font/woff2"
+	}
+	v.w.Header().Set("Content-Type", kind)
+	v.w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+	v.w.WriteHeader(http.StatusOK)
+	v.w.Write(b) // whoever asked may have gone
+	return nil
+}
+
+var blobKey = regexp.MustCompile(`^[0-9a-f]{64}$`)
+
+// photo serves a photo. Its key is the hash of its bytes, so it never changes;
+// the sandbox keeps it a picture whatever it holds.
+func (s *server) photo(v *visit) error {
+	key := v.r.PathValue("key")
+	if !blobKey.MatchString(key) {
+		return missing("There is no photo under this address.")
+	}
+	b, err := s.sh.Blob(v.r.Context(), key)
+	if err != nil || http.DetectContentType(b) != "image/jpeg" {
+		return missing("This photo is not here: it may have been deleted on request.")
+	}
+	h := v.w.Header()
+	h.Set("Content-Type", "image/jpeg")
+	h.Set("Content-Security-Policy", "default-src 'none'; sandbox")
+	h.Set("Cache-Control", "private, max-age=31536000, immutable")
+	v.w.WriteHeader(http.StatusOK)
+	v.w.Write(b) // whoever asked may have gone
+	return nil
+}
+
+// pulse is how often an open screen is told that the server is still there.
+const pulse = 20 * time.Second
+
+// events tells an open screen when a book has changed.
+func (s *server) events(v *visit) error {
+	changed, stop := s.sh.Listen()
+	defer stop()
+	c := http.NewResponseController(v.w)
+	if err := c.SetWriteDeadline(time.Time{}); err != nil && v.r.ProtoMajor > 1 {
+		return err
+	}
+	v.w.Header().Set("Content-Type", "text/event-stream")
+	v.w.WriteHeader(http.StatusOK)
+	fmt.Fprint(v.w, "retry: 3000\n\n")
+	beat := time.NewTicker(pulse)
+	defer beat.Stop()
+	want := v.r.FormValue("book")
+	for {
+		if err := c.Flush(); err != nil {
+			return nil // the screen has gone
+		}
+		select {
+		case <-v.r.Context().Done():
+			return nil
+		case <-beat.C:
+			fmt.Fprint(v.w, ": here\n\n")
+		case book := <-changed:
+			if want == "*" || book == want {
+				fmt.Fprintf(v.w, "data: %s\n\n", book)
+			}
+		}
+	}
+}

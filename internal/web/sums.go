@@ -1,0 +1,101 @@
+package web
+
+import (
+	"net/http"
+	"strings"
+
+	"endfloat/calc/catalog"
+)
+
+type sumGroup struct {
+	Title string
+	Sums  []*catalog.Sum
+}
+
+type sumsPage struct {
+	frame
+	Groups []sumGroup
+	Asked  string
+	Found  int
+}
+
+// sums lists the sums, or those that a word is found in.
+func (s *server) sums(v *visit) error {
+	p := sumsPage{frame: v.frame("The sums"), Asked: strings.TrimSpace(v.r.FormValue("for"))}
+	for _, sum := range catalog.All() {
+		if !finds(sum, p.Asked) {
+			continue
+		}
+		p.Found++
+		if n := len(p.Groups); n == 0 || p.Groups[n-1].Title != sum.Group {
+			p.Groups = append(p.Groups, sumGroup{Title: sum.Group})
+		}
+		g := &p.Groups[len(p.Groups)-1]
+		g.Sums = append(g.Sums, sum)
+	}
+	return v.show("sums", p)
+}
+
+func finds(sum *catalog.Sum, words string) bool {
+	text := strings.ToLower(strings.Join([]string{sum.Name, sum.Title, sum.Purpose, sum.Group}, " "))
+	for _, w := range strings.Fields(strings.ToLower(words)) {
+		if !strings.Contains(text, w) {
+			return false
+		}
+	}
+	return true
+}
+
+type sumPage struct {
+	frame
+	Sum     *catalog.Sum
+	Inputs  []inputRow
+	Answer  *catalog.Answer
+	Err     string
+	Example string // query that fills in the worked example
+}
+
+// sum asks for the inputs of a sum and answers it. It is a GET, so that an
+// answer can be kept as an address and the page works without JavaScript.
+func (s *server) sum(v *visit) error {
+	sum, err := catalog.Find(v.r.PathValue("name"))
+	if err != nil {
+		return missing("%s", capital(err.Error()))
+	}
+	p := sumPage{frame: v.frame(sum.Title), Sum: sum}
+	given := map[string]string{}
+	for _, in := range sum.Inputs {
+		t := v.r.FormValue(in.Key)
+		if v.r.FormValue("example") != "" {
+			t = sum.Example[in.Key]
+		}
+		if strings.TrimSpace(t) != "" {
+			given[in.Key] = t
+		}
+		p.Inputs = append(p.Inputs, inputRow{Input: in, Typed: t})
+	}
+	if len(given) > 0 {
+		if p.Answer, err = sum.Run(given); err != nil {
+			p.place(err.Error())
+		}
+	}
+	if v.r.FormValue("part") == "result" {
+		return v.part("sum", "result", p)
+	}
+	return v.page(http.StatusOK, "sum", p)
+}
+
+// place puts an error beside the input that it names.
+func (p *sumPage) place(says string) {
+	for i, in := range p.Inputs {
+		if key, rest, ok := strings.Cut(says, ": "); ok && key == in.Key {
+			p.Inputs[i].Err = sentence(capital(rest))
+			if in.Typed == "" {
+				p.Inputs[i].Err = ""
+				p.Err = sentence("Still wanted: " + in.Help)
+			}
+			return
+		}
+	}
+	p.Err = sentence(capital(says))
+}
