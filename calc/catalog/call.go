@@ -66,6 +66,17 @@ func (c *Call) F(key string) float64 {
 	return g.values[0].SI
 }
 
+// U returns the standard uncertainty typed with a quantity, the largest where there
+// are several, 0 if none was.
+func (c *Call) U(key string) float64 {
+	_, g := c.input(key)
+	u := 0.0
+	for _, q := range g.values {
+		u = max(u, q.U)
+	}
+	return u
+}
+
 // Length returns a length.
 func (c *Call) Length(key string) unit.Length { return unit.Length(c.F(key)) }
 

@@ -116,6 +116,18 @@ type resultJSON struct {
 	Value  *float64    `json:"value,omitempty"` // in Unit
 	U      float64     `json:"u,omitempty"`     // in Unit
 	Shares []shareJSON `json:"shares,omitempty"`
+	MC     *spreadJSON `json:"mc,omitempty"`
+}
+
+// spreadJSON is a Monte Carlo distribution in the unit of its result; the interval
+// is the shortest that holds 95 %.
+type spreadJSON struct {
+	Mean   float64 `json:"mean"`
+	SD     float64 `json:"sd"`
+	Low    float64 `json:"low"`
+	High   float64 `json:"high"`
+	Agrees bool    `json:"agrees"`
+	Text   string  `json:"text"`
 }
 
 type shareJSON struct {
@@ -133,6 +145,9 @@ func (r Result) json() resultJSON {
 	j.SI, j.USI, j.Unit, j.Value, j.U = &r.SI, r.U, r.Unit, &in, r.U/u.Factor
 	for _, s := range r.Shares {
 		j.Shares = append(j.Shares, shareJSON(s))
+	}
+	if m := r.MC; m != nil {
+		j.MC = &spreadJSON{fromSI(m.Mean, u), m.SD / perUnit(u), fromSI(m.Lo, u), fromSI(m.Hi, u), m.Agrees, m.Text}
 	}
 	return j
 }

@@ -25,6 +25,7 @@ type Result struct {
 	U      float64 // standard uncertainty in SI; 0 if no input had one
 	Text   string  // as printed, with unit and uncertainty
 	Shares []Share // where U comes from; empty if U is 0
+	MC     *Spread // what Monte Carlo made of it; nil unless asked
 }
 
 // Share is the part of a result's variance that comes from one input.
@@ -57,11 +58,25 @@ func (a *Answer) Result(key string) (Result, bool) {
 // values for one input are written in one text, apart by semicolons or commas. An
 // error begins with the name of the input at fault and says what was expected.
 func (s *Sum) Run(in map[string]string) (*Answer, error) {
+	c, err := s.prepare(in)
+	if err != nil {
+		return nil, err
+	}
+	return c.answerNow()
+}
+
+// prepare reads the inputs of a run.
+func (s *Sum) prepare(in map[string]string) (*Call, error) {
 	inputs, err := s.read(in)
 	if err != nil {
 		return nil, err
 	}
-	c := &Call{sum: s, given: inputs, answer: &Answer{Sum: s}}
+	return &Call{sum: s, given: inputs, answer: &Answer{Sum: s}}, nil
+}
+
+// answerNow does the sum, and again for each uncertain value.
+func (c *Call) answerNow() (*Answer, error) {
+	s := c.sum
 	if err := c.do(); err != nil {
 		return nil, err
 	}
@@ -73,8 +88,12 @@ func (s *Sum) Run(in map[string]string) (*Answer, error) {
 	for i := range c.out {
 		r := c.out[i]
 		if !r.Words {
-			r.U, r.Shares = combine(s, parts, i)
-			r.Text = c.print(r)
+			if u, shares := combine(s, parts, i); u > 0 {
+				r.U, r.Shares = u, shares
+			}
+			if r.Text == "" {
+				r.Text = c.print(r)
+			}
 		}
 		a.Results = append(a.Results, r)
 	}

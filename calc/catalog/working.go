@@ -25,23 +25,34 @@ func (c *Call) putIn(formula string, result unit.Unit) string {
 		if first.Symbol == "" {
 			first = v.unit
 		}
-		bare = bare && v.unit == result
+		bare = bare && v.unit == result && result.Symbol != "%"
 		same = same && v.unit == first
 	}, nil)
 	var b strings.Builder
+	var last string // the number written last, still to be written
+	flush := func() { b.WriteString(last); last = "" }
 	eachSymbol(formula, func(s string) {
+		flush()
 		v, ok := c.symbols[s]
 		switch {
 		case !ok:
-			b.WriteString(s)
+			last = s
 		case bare && v.unit.Kind != unit.KindAngle:
-			b.WriteString(bracket(number(v.si, v.unit)))
+			last = bracket(number(v.si, v.unit))
 		case same:
-			b.WriteString(bracket(quantity(v.si, v.unit)))
+			last = bracket(quantity(v.si, v.unit))
 		default:
-			b.WriteString(bracket(quantity(v.si, coherent(v.unit))))
+			last = bracket(quantity(v.si, coherent(v.unit)))
 		}
-	}, func(s string) { b.WriteString(s) })
+	}, func(s string) {
+		// "3 m²" is an area; three metres squared need a bracket.
+		if strings.HasPrefix(s, "²") && strings.Contains(last, " ") && !strings.HasPrefix(last, "(") {
+			last = "(" + last + ")"
+		}
+		flush()
+		b.WriteString(s)
+	})
+	flush()
 	return b.String()
 }
 

@@ -258,12 +258,23 @@ func (e *evaluator) product() float64 {
 }
 
 var functions = map[string]func(float64) float64{
-	"sin": math.Sin, "cos": math.Cos, "tan": math.Tan, "atan": math.Atan, "acos": math.Acos,
+	"sin": math.Sin, "cos": math.Cos, "tan": math.Tan, "atan": math.Atan, "acos": math.Acos, "abs": math.Abs,
 }
 
 func (e *evaluator) factor() float64 {
+	x := e.plain()
+	for e.err == nil && e.take("²") {
+		x *= x
+	}
+	return x
+}
+
+func (e *evaluator) plain() float64 {
 	if e.err != nil {
 		return 0
+	}
+	if e.take("√") {
+		return math.Sqrt(e.factor())
 	}
 	for name, f := range functions {
 		if strings.HasPrefix(e.s, name+" ") || strings.HasPrefix(e.s, name+"(") {
@@ -321,7 +332,7 @@ func (e *evaluator) unit() (unit.Unit, bool) {
 			if symbol == "" || lead == "" && symbol != "°" || len(text) <= len(best) || !strings.HasPrefix(e.s, text) {
 				continue
 			}
-			if after := e.s[len(text):]; after == "" || strings.ContainsAny(after[:1], " )") {
+			if after := e.s[len(text):]; after == "" || strings.ContainsAny(after[:1], " )²") {
 				best = text
 			}
 		}

@@ -11,18 +11,20 @@ import (
 )
 
 // Preferred returns the fits that the standard would have people use first, the
-// loosest first: 38 on the basis of the hole, [ISO286] part 1 as reprinted in
-// [PREF], then 31 on that of the shaft, from memory.
+// loosest first: those on the basis of the hole, [ISO286] part 1 as reprinted in
+// [PREF], then those on that of the shaft, from memory.
 func Preferred() []Pair {
 	var ps []Pair
 	for _, row := range preferred {
 		one, _ := ParseClass(row[0])
 		for _, s := range row[1:] {
 			other, _ := ParseClass(s)
-			if one.Hole() {
-				ps = append(ps, Pair{one, other})
-			} else {
-				ps = append(ps, Pair{other, one})
+			p := Pair{one, other}
+			if other.Hole() {
+				p = Pair{other, one}
+			}
+			if !slices.Contains(ps, p) { // H7/h6 and its kin are on both bases
+				ps = append(ps, p)
 			}
 		}
 	}

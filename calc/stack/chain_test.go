@@ -8,8 +8,6 @@ import (
 	"endfloat/calc/unit"
 )
 
-const mm = unit.Millimetre
-
 func links(scale unit.Length, pairs ...float64) []stack.Link {
 	var list []stack.Link
 	for i := 0; i < len(pairs); i += 2 {
@@ -18,20 +16,13 @@ func links(scale unit.Length, pairs ...float64) []stack.Link {
 	return list
 }
 
-func close(t *testing.T, what string, got, want, tol float64) {
-	t.Helper()
-	if !(math.Abs(got-want) <= tol) {
-		t.Errorf("%s: got %.9g, want %.9g ± %g", what, got, want, tol)
-	}
-}
-
 // [GODFREY]: shaft 100 ± 0.10, two bushes 5 ± 0.05, housing 88 ± 0.08, nominal
 // 2.00. The worst case and the root sum of squares are worked out by hand.
 func TestChainOfBushes(t *testing.T) {
 	c := stack.Close(links(mm, 100, .10, -5, .05, -5, .05, -88, .08))
-	close(t, "nominal", float64(c.Nominal/mm), 2.00, 1e-12)
-	close(t, "worst", float64(c.Worst/mm), 0.28, 1e-12)
-	close(t, "rss", float64(c.Statistical/mm), math.Sqrt(.0214), 1e-12)
+	near(t, "nominal", float64(c.Nominal/mm), 2.00, 1e-12)
+	near(t, "worst", float64(c.Worst/mm), 0.28, 1e-12)
+	near(t, "rss", float64(c.Statistical/mm), math.Sqrt(.0214), 1e-12)
 }
 
 // [CHASE], shaft, bearings and housing, in inches, from memory: nominal .0199 (the
@@ -40,16 +31,16 @@ func TestChainOfBushes(t *testing.T) {
 func TestChainOfShaftAndHousing(t *testing.T) {
 	in := links(unit.Inch, -.0505, .0015, 8, .008, -.5093, .0025, .4, .002, -7.711, .006, .4, .002, -.5093, .0025)
 	c := stack.Close(in)
-	close(t, "nominal", float64(c.Nominal/unit.Inch), .0199, 1e-9)
-	close(t, "worst", float64(c.Worst/unit.Inch), .0245, 1e-9)
-	close(t, "rss", float64(c.Statistical/unit.Inch), .011079, 1e-6)
+	near(t, "nominal", float64(c.Nominal/unit.Inch), .0199, 1e-9)
+	near(t, "worst", float64(c.Worst/unit.Inch), .0245, 1e-9)
+	near(t, "rss", float64(c.Statistical/unit.Inch), .011079, 1e-6)
 	sd := c.SD(stack.Bell)
-	close(t, "rejects", c.Reject(sd, c.Nominal-.010*unit.Inch, c.Nominal+.010*unit.Inch), .00677, 1e-5)
-	close(t, "evenly spread", float64(c.SD(stack.Even)/unit.Inch), .006397, 1e-6)
+	near(t, "rejects", c.Reject(sd, c.Nominal-.010*unit.Inch, c.Nominal+.010*unit.Inch), .00677, 1e-5)
+	near(t, "evenly spread", float64(c.SD(stack.Even)/unit.Inch), .006397, 1e-6)
 	for _, s := range []stack.Shape{stack.Bell, stack.Even} {
 		o := stack.Draw(in, s, 200_000, 7)
-		close(t, "drawn "+string(s), o.SD/float64(c.SD(s)), 1, .01)
-		close(t, "centred "+string(s), o.Mean/float64(c.SD(s)), 0, .01)
+		near(t, "drawn "+string(s), o.SD/float64(c.SD(s)), 1, .01)
+		near(t, "centred "+string(s), o.Mean/float64(c.SD(s)), 0, .01)
 	}
 }
 
@@ -57,9 +48,9 @@ func TestChainOfShaftAndHousing(t *testing.T) {
 // link alone has both the same.
 func TestChainLimits(t *testing.T) {
 	one := stack.Close(links(mm, 3, .2))
-	close(t, "one link", float64(one.Statistical), float64(one.Worst), 1e-15)
+	near(t, "one link", float64(one.Statistical), float64(one.Worst), 1e-15)
 	four := stack.Close(links(mm, 1, .1, 2, .1, 3, .1, 4, .1))
-	close(t, "n equal links", float64(four.Statistical/four.Worst), .5, 1e-12)
+	near(t, "n equal links", float64(four.Statistical/four.Worst), .5, 1e-12)
 	if none := stack.Close(nil); none != (stack.Chain{}) {
 		t.Errorf("no links give %+v", none)
 	}
@@ -72,14 +63,14 @@ func TestAlign(t *testing.T) {
 	}
 	// Our own: gear 1 from 20 to 32, gear 2 from 20.5 to 34.5.
 	m := stack.Align(20*mm, 12*mm, 20.5*mm, 14*mm)
-	close(t, "offset", float64(m.Offset/mm), -1.5, 1e-12)
-	close(t, "shared", float64(m.Shared/mm), 11.5, 1e-12)
-	close(t, "near", float64(m.Over1/mm), .5, 1e-12)
-	close(t, "far", float64(m.Over2/mm), -2.5, 1e-12)
+	near(t, "offset", float64(m.Offset/mm), -1.5, 1e-12)
+	near(t, "shared", float64(m.Shared/mm), 11.5, 1e-12)
+	near(t, "near", float64(m.Over1/mm), .5, 1e-12)
+	near(t, "far", float64(m.Over2/mm), -2.5, 1e-12)
 	// What is shared and what stands over make up the gear; swapping turns signs.
-	close(t, "width", float64((m.Shared+m.Over1)/mm), 12, 1e-12)
+	near(t, "width", float64((m.Shared+m.Over1)/mm), 12, 1e-12)
 	back := stack.Align(20.5*mm, 14*mm, 20*mm, 12*mm)
-	close(t, "swapped", float64(back.Offset), -float64(m.Offset), 1e-15)
+	near(t, "swapped", float64(back.Offset), -float64(m.Offset), 1e-15)
 	if miss := stack.Align(0, 10*mm, 12*mm, 10*mm); miss.Shared >= 0 {
 		t.Errorf("gears that miss each other share %v", miss.Shared)
 	}
@@ -87,7 +78,7 @@ func TestAlign(t *testing.T) {
 
 func TestSlackAndConeWear(t *testing.T) {
 	// Our own: 49.52 deep, 49.15 of plates.
-	close(t, "slack", float64(stack.Slack(49.52*mm, []unit.Length{20 * mm, 29.15 * mm})/mm), 0.37, 1e-9)
-	close(t, "wear", float64(stack.ConeWear(mm, 45*unit.Degree)/mm), 1, 1e-12)
-	close(t, "no cone", float64(stack.ConeWear(mm, 0)), 0, 0)
+	near(t, "slack", float64(stack.Slack(49.52*mm, []unit.Length{20 * mm, 29.15 * mm})/mm), 0.37, 1e-9)
+	near(t, "wear", float64(stack.ConeWear(mm, 45*unit.Degree)/mm), 1, 1e-12)
+	near(t, "no cone", float64(stack.ConeWear(mm, 0)), 0, 0)
 }

@@ -3,6 +3,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"io"
 	"maps"
 	"os"
 	"path/filepath"
@@ -18,7 +19,7 @@ import (
 func (a *app) box() *cobra.Command {
 	cmd := &cobra.Command{
 		Use: "box", Short: "Gearbox files: check, keep, list, write out",
-		Long:    "A gearbox file says what a type of gearbox is. It grows with what you know:\neach fact added wakes something.",
+		Long:    "A gearbox file says what a type of gearbox is. It grows with what you know:\neach fact added wakes something. FILE may be - for standard input.",
 		Example: "  endfloat box check three-speed.yaml\n  endfloat box keep three-speed.yaml",
 		Args:    cobra.ArbitraryArgs, RunE: group,
 	}
@@ -37,20 +38,25 @@ func (a *app) box() *cobra.Command {
 	return cmd
 }
 
-func readBox(file string) (*gearbox.Box, error) {
-	text, err := os.ReadFile(file)
+// readBox reads and checks a gearbox file; "-" is standard input.
+func (a *app) readBox(file string) (box *gearbox.Box, text []byte, err error) {
+	if file == "-" {
+		text, err = io.ReadAll(a.in)
+	} else {
+		text, err = os.ReadFile(file)
+	}
 	if err != nil {
-		return nil, fmt.Errorf("gearbox file: %w", err)
+		return nil, nil, fmt.Errorf("gearbox file: %w", err)
 	}
-	box, err := gearbox.Read(filepath.Base(file), text)
+	box, err = gearbox.Read(filepath.Base(file), text)
 	if fs := (gearbox.Faults{}); errors.As(err, &fs) {
-		return nil, fmt.Errorf("%s has %s\n%w", file, count(len(fs), "fault"), err)
+		return nil, nil, fmt.Errorf("%s has %s\n%w", file, count(len(fs), "fault"), err)
 	}
-	return box, err
+	return box, text, err
 }
 
 func (a *app) boxCheck(args []string) error {
-	box, err := readBox(args[0])
+	box, _, err := a.readBox(args[0])
 	if err != nil {
 		return err
 	}
@@ -120,12 +126,9 @@ func countOf(n int) string {
 }
 
 func (a *app) boxKeep(args []string) error {
-	if _, err := readBox(args[0]); err != nil {
-		return err
-	}
-	text, err := os.ReadFile(args[0])
+	_, text, err := a.readBox(args[0])
 	if err != nil {
-		return fmt.Errorf("gearbox file: %w", err)
+		return err
 	}
 	return a.open(func(sh *shop.Shop) error {
 		box, err := sh.KeepBox(a.ctx, a.who(), filepath.Base(args[0]), text)
@@ -138,7 +141,7 @@ func (a *app) boxKeep(args []string) error {
 }
 
 func (a *app) boxOrder(args []string) error {
-	box, err := readBox(args[0])
+	box, _, err := a.readBox(args[0])
 	if err != nil {
 		return err
 	}

@@ -278,7 +278,7 @@ func (a *app) instrumentAdd() *cobra.Command {
 			if !ok {
 				return fmt.Errorf("%q is no unit of %s", b.Unit, k)
 			}
-			// Doubt is a difference: 0.5 °C of doubt is not 273.65 K.
+			// Doubt is a difference: 0.5 K of doubt is not −272.65 °C.
 			q, err := unit.Parse(doubt, k, u)
 			if err != nil {
 				return fmt.Errorf("doubt: %w", err)

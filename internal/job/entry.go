@@ -124,8 +124,10 @@ type TakenOff struct {
 	Marks    string   `json:"marks,omitempty"`
 	Moved    string   `json:"moved,omitempty"` // what it took: hand, puller, press, heat
 	Damage   string   `json:"damage,omitempty"`
-	Place    string   `json:"place"` // tray or bag
-	Thick    []string `json:"thick,omitempty"`
+	Place    string   `json:"place"`           // tray or bag
+	Thick    []string `json:"thick,omitempty"` // of each piece of a pack, as typed
+	SI       float64  `json:"si,omitempty"`    // their total, in metres
+	U        float64  `json:"u,omitempty"`     // its standard uncertainty
 	Count    int      `json:"count,omitempty"` // found, when it is not what the file says
 	Name     string   `json:"name,omitempty"`  // of a part that no gearbox file knows
 	Carrier  string   `json:"carrier,omitempty"`

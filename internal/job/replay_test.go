@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"endfloat/internal/gearbox"
 	"endfloat/internal/job"
 )
 
@@ -142,7 +143,7 @@ func TestFastened(t *testing.T) {
 // What names a position the gearbox file does not have is kept and told.
 func TestUnlisted(t *testing.T) {
 	for _, b := range []job.Body{
-		job.TakenOff{Position: "Z99", Name: "shim", Place: "tray L"}, job.Decided{Position: "Z99", Choice: "reuse"},
+		job.TakenOff{Position: "Z99", Place: "tray L"}, job.Decided{Position: "Z99", Choice: "reuse"},
 		job.Fitted{Position: "Z99", Tags: []string{"L-P08"}}, job.Torqued{Position: "Z99", Torque: 9}, job.Locked{Position: "Z99", How: "wire"},
 	} {
 		s := replay(t, bw4t(t), opened(), b)
@@ -152,8 +153,12 @@ func TestUnlisted(t *testing.T) {
 		if sp := s.Spots["Z99"]; sp == nil || !sp.Unlisted {
 			t.Errorf("%s: Z99 is not marked as unlisted", b.Kind())
 		}
-		if s := replay(t, nil, opened(), b); b.Kind() == "taken off" && (len(s.Stray) > 0 || s.Where["L-Z99"] != "tray L") {
-			t.Errorf("without a file: strays %q, at %q", s.Stray, s.Where["L-Z99"])
+	}
+	// A part that no file has is no stray when whoever took it off gave it a name.
+	named := job.TakenOff{Position: "Z99", Name: "shim", Place: "tray L"}
+	for _, box := range []*gearbox.Box{nil, bw4t(t)} {
+		if s := replay(t, box, opened(), named); len(s.Stray) > 0 || s.Where["L-Z99"] != "tray L" || !s.Spots["Z99"].Unlisted {
+			t.Errorf("strays %q, at %q, %+v", s.Stray, s.Where["L-Z99"], s.Spots["Z99"])
 		}
 	}
 }

@@ -293,7 +293,9 @@ func (s *State) asFound() {
 }
 
 func (s *State) arrive(e Entry, p Piece, place string) {
-	s.lift(e, p.Tag)
+	if _, here := s.Where[p.Tag]; here {
+		s.lift(e, p.Tag)
+	}
 	s.Pieces[p.Tag] = &p
 	s.Where[p.Tag] = place
 	s.Trail[p.Tag] = append(s.Trail[p.Tag], e.Seq)
@@ -341,7 +343,11 @@ func (s *State) takenOff(e Entry) {
 	if !ok {
 		return
 	}
-	s.known(e, b.Position)
+	if b.Name == "" {
+		s.known(e, b.Position)
+	} else if s.Box == nil || !s.isPosition(b.Position) {
+		s.spot(b.Position).Unlisted = true // a part that the file does not have, named by who took it off
+	}
 	sp := s.spot(b.Position)
 	tags := slices.Clone(s.At[b.Position])
 	if len(tags) == 0 {
@@ -370,7 +376,7 @@ func (s *State) foundThick(b TakenOff, tag string) {
 	if b.Count > 0 {
 		p.Count = b.Count
 	}
-	p.Thick = strings.Join(b.Thick, " + ")
+	p.Thick, p.SI, p.U = strings.Join(b.Thick, " + "), b.SI, b.U
 }
 
 func (s *State) marked(e Entry, b Marked) {

@@ -11,8 +11,8 @@ import (
 	"endfloat/internal/setup"
 )
 
-// quarter is the part of its natural size at which a picture of a setting is printed.
-const quarter = 0.48
+// reduced is the part of its natural size at which a picture of a setting is printed.
+const reduced = 0.46
 
 // drawings shows a setting: where its value lies in the limits, what the chain
 // is made of, and the packs.
@@ -31,16 +31,16 @@ func (b *book) drawings(r setup.Result) {
 	}
 	for len(ds) > 0 {
 		n, w, h := 0, 0.0, 0.0
-		for n < len(ds) && (n == 0 || w+ds[n].W*quarter <= b.wide()) {
-			w += ds[n].W*quarter + 5
-			h = max(h, ds[n].H*quarter)
+		for n < len(ds) && (n == 0 || w+ds[n].W*reduced <= b.wide()) {
+			w += ds[n].W*reduced + 5
+			h = max(h, ds[n].H*reduced)
 			n++
 		}
 		b.need(h + 4)
 		x := b.left
 		for _, d := range ds[:n] {
-			b.put(d, x, b.y, quarter)
-			x += d.W*quarter + 5
+			b.put(d, x, b.y, reduced)
+			x += d.W*reduced + 5
 		}
 		b.y += h + 3
 		ds = ds[n:]

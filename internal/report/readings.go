@@ -185,16 +185,38 @@ func (b *book) limitCell(m *gearbox.Measure) []line {
 		return in(small, "none in the file")
 	}
 	as := b.v.Built
-	lo, hi, hasLo, hasHi := l.Band.At(as)
 	plan := ""
 	if p, ok := l.Plan.SI(as); ok {
 		plan = fmt.Sprintf("plan to renew %s %s", l.Bad, nb(setup.Text(p, 0, m.Unit)))
 	}
 	fresh := ""
-	if a, z, hasA, hasZ := l.New.At(as); hasA || hasZ {
-		fresh = "new " + nb(setup.Range(a, z, hasA, hasZ, m.Unit))
+	if f := b.bandWords(l.New, m.Unit); f != "" {
+		fresh = "new " + f
 	}
-	return in(cell, nb(setup.Range(lo, hi, hasLo, hasHi, m.Unit)), fresh, plan, spreadWords(m), l.Words, l.From)
+	return in(cell, b.bandWords(l.Band, m.Unit), fresh, plan, spreadWords(m), l.Words, l.From)
+}
+
+// bandWords prints bounds with the digits in which the file has them.
+func (b *book) bandWords(band gearbox.Band, u unit.Unit) string {
+	as := b.v.Built
+	lo, hi := bound(band.Lo.Text(as), u), bound(band.Hi.Text(as), u)
+	switch {
+	case lo != "" && hi != "":
+		return nb(strings.TrimSpace(strings.TrimSuffix(lo, u.Symbol)) + " to " + hi)
+	case lo != "":
+		return nb("at least " + lo)
+	case hi != "":
+		return nb("at most " + hi)
+	}
+	return ""
+}
+
+// bound is a figure as written, with the unit where it was left out.
+func bound(t string, u unit.Unit) string {
+	if last := strings.TrimRight(t, "0123456789.,"); last == "" && t != "" {
+		t = strings.TrimSpace(t + " " + u.Symbol)
+	}
+	return t
 }
 
 func spreadWords(m *gearbox.Measure) string {
@@ -213,6 +235,9 @@ func (b *book) readingCell(m *gearbox.Measure, r job.Reading) []line {
 	turn := ""
 	if m.Places > 0 && len(r.Is.SI) > 1 {
 		turn = fmt.Sprintf("least %s, most %s around the turn", setup.Text(j.Mean.Min, 0, m.Unit), setup.Text(j.Mean.Max, 0, m.Unit))
+	}
+	if j.Mean.U == 0 && len(r.Is.Values) == 1 {
+		return append(in(cell, nb(bound(r.Is.Values[0], m.Unit))), b.readingFoot(r)...)
 	}
 	return append(in(cell, nb(j.Text)), b.readingFoot(r, "read "+strings.Join(r.Is.Values, " · "), turn)...)
 }

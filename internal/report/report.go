@@ -38,7 +38,7 @@ type book struct {
 	figs   map[string]int // number of each photo, from 1
 	shots  map[string]shot
 	toc    []heading // as an earlier run found it
-	by     []string       // who wrote entries, in the order of their first
+	by     []string  // who wrote entries, in the order of their first
 }
 
 // Book makes the book of a job as a PDF. It is set twice, at most three times:

@@ -65,7 +65,7 @@ type sheet struct {
 	foot                     string
 	total                    int // pages, as an earlier run counted them
 	heads                    []heading
-	links                    []int // one for each heading, if the earlier run knew them
+	links                    []int           // one for each heading, if the earlier run knew them
 	images                   map[string]bool // that the PDF has
 	widths                   [2]map[rune]float64
 	err                      error

@@ -198,18 +198,18 @@ func (r *Result) line(what, is, from string) {
 func (e *estimator) text(r *Result, si, u float64) string { return Text(si, u, r.Unit) }
 
 // Text prints a value with the digits that its uncertainty supports; without
-// one, lengths to 0.01 mm and others to three figures.
+// one, lengths to 0.01 mm and others to at most four figures.
 func Text(si, u float64, in unit.Unit) string {
 	if u > 0 {
 		return unit.FormatU(si, u, in)
 	}
-	places := 2
-	if in.Factor != 0 {
-		if v := math.Abs(si / in.Factor); v >= 100 && in.Kind != unit.KindLength {
-			places = 0
-		} else if v >= 10 && in.Kind != unit.KindLength {
-			places = 1
-		}
+	if in.Kind == unit.KindLength || in.Factor == 0 {
+		return unit.Format(si, in, 2)
+	}
+	v := math.Abs(si / in.Factor)
+	places := 0
+	for places < 3 && v*math.Pow10(places) < 1000 && math.Abs(math.Round(v*math.Pow10(places))-v*math.Pow10(places)) > 1e-6*v*math.Pow10(places) {
+		places++
 	}
 	return unit.Format(si, in, places)
 }

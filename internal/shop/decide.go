@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 
@@ -158,6 +159,16 @@ func (o *order) takenOff(b job.TakenOff) error {
 	if b.Place == "" {
 		b.Place = "tray " + d.Opened.Letter
 	}
+	b.SI, b.U = 0, 0
+	var u2 float64
+	for _, thick := range b.Thick {
+		pc := job.Piece{Tag: b.Position + " as found", Thick: thick}
+		if err := measurePiece(&pc, d); err != nil {
+			return err
+		}
+		b.SI, u2 = b.SI+pc.SI, u2+pc.U*pc.U
+	}
+	b.U = math.Sqrt(u2)
 	for _, k := range b.Photos {
 		if _, err := o.sh.store.Blob(o.ctx, k); err != nil {
 			return wrap(ErrInvalid, "photo %.8s is not here; send it again", k)
@@ -223,7 +234,7 @@ func (o *order) answered(b job.Answered) error {
 }
 
 // secondPerson lists the holds that are not the builder's alone to pass.
-var secondPerson = []string{"hold/lock", "hold/torque"}
+var secondPerson = []string{"hold/lock", "hold/torque", "lock/", "torque/", "torque off/"}
 
 func (o *order) allowed(b job.Allowed) error {
 	if len(strings.TrimSpace(b.Why)) < 8 {

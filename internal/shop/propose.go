@@ -28,7 +28,7 @@ func (d *Desk) Drawer() map[string][]job.Piece {
 		}
 	}
 	for _, p := range d.Pieces {
-		if _, in := d.In(p.Tag); !in && p.Stock != "" {
+		if _, in := d.In(p.Tag); !in && d.State != d.Stores && p.Stock != "" {
 			out[p.Stock] = append(out[p.Stock], *p)
 		}
 	}

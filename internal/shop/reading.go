@@ -56,6 +56,7 @@ func (o *order) read(b job.Read) error {
 // instrument's, else the one that the gearbox file names.
 func (o *order) asked(b *job.Read) (unit.Kind, unit.Unit, *gearbox.Measure, error) {
 	kind, def := unit.KindLength, unit.Unit{}
+	typed := b.With != ""
 	var m *gearbox.Measure
 	if o.desk.Box != nil {
 		if m, _ = o.desk.Box.Measure(b.What); m != nil {
@@ -66,7 +67,7 @@ func (o *order) asked(b *job.Read) (unit.Kind, unit.Unit, *gearbox.Measure, erro
 		}
 	}
 	ins, known := o.desk.Stores.Instruments[b.With]
-	if b.With != "" && !known && m == nil {
+	if typed && !known {
 		return 0, def, nil, wrap(ErrInvalid, "instrument %q is not in the stores; add it with its uncertainty first", b.With)
 	}
 	if !known {

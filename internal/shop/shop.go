@@ -264,7 +264,8 @@ func (sh *Shop) Box(ctx context.Context, name string) (*gearbox.Box, error) {
 	return gearbox.Read(name, text)
 }
 
-// NewJob begins a job on a unit. The gearbox file is the kept one of o.Type.
+// NewJob begins a job on a unit. The gearbox file is the kept one of o.Type;
+// o.Owner is the owner's name, which enters the book only as a salted key.
 func (sh *Shop) NewJob(ctx context.Context, by By, o job.Opened) (string, error) {
 	if err := sh.checkOpened(ctx, &o); err != nil {
 		return "", err
@@ -315,6 +316,9 @@ func (sh *Shop) checkOpened(ctx context.Context, o *job.Opened) error {
 		return wrap(ErrInvalid, "series: a %s is of series %s; which is this one?", box.Name, strings.Join(names, " or "))
 	}
 	o.Box = box.Hash
+	if o.Owner, err = sh.person(ctx, strings.TrimSpace(o.Owner)); err != nil {
+		return err
+	}
 	return nil
 }
 

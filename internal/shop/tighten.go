@@ -189,7 +189,10 @@ func extended(out job.Torqued, set unit.Quantity, in map[string]string) (job.Tor
 func working(a *catalog.Answer) string {
 	var ls []string
 	for _, l := range a.Lines {
-		s := l.Symbol + " = " + l.Formula
+		s := l.Symbol
+		if l.Formula != "" {
+			s += " = " + l.Formula
+		}
 		if l.Numbers != "" && l.Numbers != l.Formula {
 			s += " = " + l.Numbers
 		}

@@ -210,24 +210,27 @@ var methodRows = []methodRow{
 
 type torquePage struct {
 	frame
-	Pos     *gearbox.Position
-	Want    string
-	Method  string
-	Methods []methodRow
-	Inputs  []inputRow
-	Record  inputRow // what the tool read
-	Tools   []job.Tool
-	Aim     *shop.Target
-	AimErr  string
-	Torqued *job.Torqued
-	Fitted  *job.Fitted
-	Lock    string
-	Locked  *job.Locked
-	Waits   []string
-	Tighten string
-	Thread  string
-	On      bool
-	Care    []string
+	Pos      *gearbox.Position
+	Want     string
+	Method   string
+	Methods  []methodRow
+	Inputs   []inputRow // that must be given
+	More     []inputRow // that may be left out
+	MoreOpen bool
+	Again    bool     // it has its torque already
+	Record   inputRow // what the tool read
+	Tools    []job.Tool
+	Aim      *shop.Target
+	AimErr   string
+	Torqued  *job.Torqued
+	Fitted   *job.Fitted
+	Lock     string
+	Locked   *job.Locked
+	Waits    []string
+	Tighten  string
+	Thread   string
+	On       bool
+	Care     []string
 }
 
 // inputRow is one input of a sum as a form asks for it.
@@ -264,6 +267,7 @@ func (s *server) showTorque(v *visit, d *shop.Desk) error {
 			p.Fitted = &sp.Fitted.Is
 		}
 	}
+	p.Again = p.Torqued != nil && !p.Torqued.Trial
 	for _, st := range d.Build {
 		if st.Do == "torque" && st.Position.ID == pos.ID {
 			p.Waits = st.Waits
@@ -294,7 +298,12 @@ func (s *server) method(v *visit, d *shop.Desk, p *torquePage) {
 				typed = t.Values[in.Key]
 			}
 			values[in.Key] = typed
-			p.Inputs = append(p.Inputs, inputRow{Input: in, Typed: typed})
+			row := inputRow{Input: in, Typed: typed}
+			if in.Required() {
+				p.Inputs = append(p.Inputs, row)
+				continue
+			}
+			p.More, p.MoreOpen = append(p.More, row), p.MoreOpen || typed != ""
 		}
 	}
 	switch p.Method {

@@ -2,9 +2,11 @@ package web
 
 import (
 	"html/template"
+	"math"
 	"net/url"
 	"slices"
 
+	"endfloat/calc/uncert"
 	"endfloat/calc/unit"
 	"endfloat/internal/draw"
 	"endfloat/internal/gearbox"
@@ -19,6 +21,7 @@ type picture struct {
 	Title string
 	SVG   template.HTML
 	Parts int
+	List  []*gearbox.Position
 }
 
 var (
@@ -84,7 +87,7 @@ func pictures(d *shop.Desk) (sections, sheets []picture) {
 	}
 	for _, c := range d.Box.Carriers {
 		p := svg(draw.Section(c, options(d)))
-		p.Title, p.Parts = carrierName(c), len(c.Order)
+		p.Title, p.Parts, p.List = carrierName(c), len(c.Order), c.Order
 		if len(c.Ends) == 2 {
 			sections = append(sections, p)
 		} else {
@@ -102,7 +105,7 @@ func carrierName(c *gearbox.Carrier) string {
 }
 
 // beside is how many neighbours on each side are drawn with a part.
-const beside = 4
+const beside = 2
 
 // around draws a part with its neighbours, itself marked.
 func around(d *shop.Desk, pos *gearbox.Position) picture {
@@ -135,16 +138,116 @@ func around(d *shop.Desk, pos *gearbox.Position) picture {
 }
 
 // faceBoth are the pictures of a part the one way round and the other.
-func faceBoth(p *gearbox.Position, f gearbox.Facing) (with, away picture) { return }
+func faceBoth(p *gearbox.Position, f gearbox.Facing) (with, away picture) {
+	ends, toward, other := endsFor(p, f)
+	kind := p.Kind
+	if kind == "" {
+		kind = p.Name
+	}
+	return svg(draw.FaceChoice(kind, f.Face, toward, ends)), svg(draw.FaceChoice(kind, f.Face, other, ends))
+}
+
+// opposite are the ways that have a name of their own.
+var opposite = map[string]string{"up": "down", "down": "up", "in": "out", "out": "in"}
+
+// endsFor names what lies left and right of a part in its picture, as they lie
+// on the carrier, and which of them its face is to look at.
+func endsFor(p *gearbox.Position, f gearbox.Facing) (ends [2]string, toward, other string) {
+	c := p.Carrier
+	if o, ok := opposite[f.Toward]; ok {
+		return [2]string{o, f.Toward}, f.Toward, o
+	}
+	if c != nil && len(c.Ends) == 2 {
+		if i := slices.Index(c.Ends, f.Toward); i >= 0 {
+			return [2]string{c.Ends[0], c.Ends[1]}, f.Toward, c.Ends[1-i]
+		}
+		for i, q := range c.Order {
+			if q.ID != f.Toward {
+				continue
+			}
+			if i < p.Index {
+				return [2]string{q.Label(), c.Ends[1] + " end"}, q.Label(), c.Ends[1] + " end"
+			}
+			return [2]string{c.Ends[0] + " end", q.Label()}, q.Label(), c.Ends[0] + " end"
+		}
+	}
+	return [2]string{"away", f.Toward}, f.Toward, "away"
+}
 
 // bar shows a setting between its limits.
-func bar(r setup.Result) picture { return picture{} }
+func bar(r setup.Result) picture {
+	if !r.Known || !r.HasLo && !r.HasHi {
+		return picture{}
+	}
+	lo, hi := math.Inf(-1), math.Inf(1)
+	m := draw.Marks{Target: r.Target, Verdict: map[uncert.Verdict]draw.Verdict{uncert.In: draw.In, uncert.Out: draw.Out, uncert.Close: draw.TooClose}[r.Verdict]}
+	if r.HasLo {
+		lo, m.Lo = r.Lo, setup.Text(r.Lo, 0, r.Unit)
+	}
+	if r.HasHi {
+		hi, m.Hi = r.Hi, setup.Text(r.Hi, 0, r.Unit)
+	}
+	return svg(draw.Bar(lo, hi, r.Value, r.U, m))
+}
 
-// chain shows what a setting is made of.
-func chain(d *shop.Desk, r setup.Result) picture { return picture{} }
+// longestChain is how many links a picture of a chain still shows clearly.
+const longestChain = 8
+
+// chain shows what a setting is made of, where it is a short chain and every
+// link is known.
+func chain(d *shop.Desk, r setup.Result) picture {
+	if n := len(r.Chain); !r.Known || n < 2 || n > longestChain {
+		return picture{}
+	}
+	var ls []draw.Link
+	for _, t := range r.Chain {
+		name, si, ok := linkOf(d, t)
+		if !ok {
+			return picture{}
+		}
+		ls = append(ls, draw.Link{Name: name, Value: t.Sign * si, Text: setup.Text(si, 0, r.Unit), Seat: t.Position != "" && t.Dim == ""})
+	}
+	return svg(draw.Chain(r.Name, ls, draw.Link{Name: r.Name, Value: r.Value, Text: setup.Text(r.Value, r.U, r.Unit)}))
+}
+
+func linkOf(d *shop.Desk, t gearbox.Term) (name string, si float64, ok bool) {
+	switch {
+	case t.Measure != "":
+		m, known := d.Box.Measure(t.Measure)
+		rs := d.ReadingsOf(t.Measure)
+		if !known || len(rs) == 0 {
+			return t.Measure, 0, false
+		}
+		return t.Measure, setup.MeanOf(d.State, m, rs[len(rs)-1]).Value, true
+	case t.Dim == "":
+		p := d.Pack(t.Position)
+		return label(d, t.Position), p.SI, p.Ok
+	}
+	p, known := d.Box.Position(t.Position)
+	if !known {
+		return t.Position, 0, false
+	}
+	si, ok = p.Dimension(t.Dim, d.Built)
+	if rs := d.ReadingsOf(t.Position + " " + t.Dim); len(rs) > 0 && d.Valid(rs[len(rs)-1]) {
+		m, _ := d.Box.Measure(t.Position + " " + t.Dim)
+		si, ok = setup.MeanOf(d.State, m, rs[len(rs)-1]).Value, true
+	}
+	return p.Label() + " " + t.Dim, si, ok
+}
 
 // stackOf shows a pack of shims.
-func stackOf(ps []job.Piece) picture { return picture{} }
+func stackOf(ps []job.Piece) picture {
+	if len(ps) == 0 {
+		return picture{}
+	}
+	var out []draw.Piece
+	var total float64
+	for _, p := range ps {
+		out = append(out, draw.Piece{ID: p.Tag, Thickness: p.SI, Text: millimetres(p.SI)})
+		total += p.SI
+	}
+	return svg(draw.ShimStack(out, millimetres(total)))
+}
 
 // etchedPicks are the two meanings of a plus on the pinion.
 func etchedPicks() []facePick {

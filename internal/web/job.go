@@ -108,6 +108,7 @@ type cardPage struct {
 	Away     int // days since the last entry, when more than three
 	Acts     []act
 	Next     []stepLink
+	First    *stepLink
 	Waiting  []stepLink
 	Loose    []findingLink
 	Doubt    []findingLink
@@ -130,7 +131,13 @@ func (s *server) card(v *visit) error {
 		Loose: findings(d, plan.Loose), Doubt: findings(d, plan.Verdict, plan.Broken, plan.Stray), Holds: findings(d, plan.Hold),
 		Closed: d.Closed, PDF: s.opt.Book != nil, Known: d.Box != nil}
 	p.Loose = slices.DeleteFunc(p.Loose, func(f findingLink) bool { return strings.HasPrefix(f.Key, "setting/") })
+	if len(p.Next) > 0 {
+		p.First = &p.Next[0]
+	}
 	for i := len(d.Entries) - 1; i >= 0 && len(p.Acts) < 5; i-- {
+		if k := d.Entries[i].Kind; k == "came" || k == "left" {
+			continue // the fitting that moved the piece says it
+		}
 		p.Acts = append(p.Acts, s.actOf(v, d, d.Entries[i]))
 	}
 	for _, r := range d.Settings {

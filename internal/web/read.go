@@ -137,7 +137,7 @@ type readingPage struct {
 	frame
 	What     string
 	Row      *readRow // nil for a reading in free words
-	Unit     string
+	Symbol   string
 	With     string
 	Fields   []int
 	Places   bool
@@ -161,13 +161,13 @@ func (s *server) reading(v *visit) error {
 
 func (s *server) showReading(v *visit, d *shop.Desk) error {
 	what := strings.TrimSpace(v.r.FormValue("what"))
-	p := readingPage{frame: v.jobFrame(d, "Read "+what), What: what, Unit: "mm", Tools: slices.Sorted(maps.Keys(d.Stores.Instruments))}
+	p := readingPage{frame: v.jobFrame(d, "Read "+what), What: what, Symbol: "mm", Tools: slices.Sorted(maps.Keys(d.Stores.Instruments))}
 	p.Bench = true
 	n := 3
 	if d.Box != nil {
 		if m, ok := d.Box.Measure(what); ok {
 			row := readRowOf(d, m)
-			p.Row, p.What, p.Unit, p.With, p.State, p.Help = &row, m.Name, m.Unit.Symbol, m.With, m.State, m.Help
+			p.Row, p.What, p.Symbol, p.With, p.State, p.Help = &row, m.Name, m.Unit.Symbol, m.With, m.State, m.Help
 			n = max(1, m.Repeats)
 			if m.Places > 0 {
 				n, p.Places = m.Places, true
@@ -176,7 +176,7 @@ func (s *server) showReading(v *visit, d *shop.Desk) error {
 				p.Of = append(p.Of, label(d, id))
 			}
 			if m.Kind == unit.Number {
-				p.Unit = "no unit"
+				p.Symbol = "no unit"
 			}
 		}
 	}

@@ -17,14 +17,14 @@ type settingRow struct {
 	setup.Result
 	Href   string
 	Is     string // value with its doubt
-	Wants  string // limits in words
+	Limits string // limits in words
 	Word   string // verdict
 	Bar    picture
 	Asleep bool // nothing it rests on was touched
 }
 
 func settingRowOf(d *shop.Desk, r setup.Result) settingRow {
-	row := settingRow{Result: r, Href: "/job/" + d.Book + "/setting?name=" + url.QueryEscape(r.Name), Wants: setup.Range(r.Lo, r.Hi, r.HasLo, r.HasHi, r.Unit)}
+	row := settingRow{Result: r, Href: "/job/" + d.Book + "/setting?name=" + url.QueryEscape(r.Name), Limits: setup.Range(r.Lo, r.Hi, r.HasLo, r.HasHi, r.Unit)}
 	if r.Known {
 		row.Is, row.Word = setup.Text(r.Value, r.U, r.Unit), string(r.Verdict)
 		row.Bar = bar(r)

@@ -48,11 +48,12 @@ func finds(sum *catalog.Sum, words string) bool {
 
 type sumPage struct {
 	frame
-	Sum     *catalog.Sum
-	Inputs  []inputRow
-	Answer  *catalog.Answer
-	Err     string
-	Example string // query that fills in the worked example
+	Sum      *catalog.Sum
+	Inputs   []inputRow
+	Answer   *catalog.Answer
+	Err      string
+	More     int  // inputs that may be left out
+	MoreOpen bool // one of them is given or wrong
 }
 
 // sum asks for the inputs of a sum and answers it. It is a GET, so that an
@@ -77,6 +78,12 @@ func (s *server) sum(v *visit) error {
 	if len(given) > 0 {
 		if p.Answer, err = sum.Run(given); err != nil {
 			p.place(err.Error())
+		}
+	}
+	for _, in := range p.Inputs {
+		if !in.Required() {
+			p.More++
+			p.MoreOpen = p.MoreOpen || in.Typed != "" || in.Err != ""
 		}
 	}
 	if v.r.FormValue("part") == "result" {

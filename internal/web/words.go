@@ -21,7 +21,7 @@ var funcs = template.FuncMap{
 	"join":    strings.Join,
 	"verdict": verdictOf,
 	"add":     func(a, b int) int { return a + b },
-	"with":    func(kv ...any) (map[string]any, error) { return dict(kv) },
+	"dict":    func(kv ...any) (map[string]any, error) { return dict(kv) },
 	"caution": func(key string) string { c, _ := gearbox.Caution(key); return c },
 	"defers":  func() string { return gearbox.Defers },
 	"tape":    tape,
@@ -54,8 +54,8 @@ func percent(f float64) string {
 // verdict is a verdict's word and the name of its shape.
 type verdict struct{ Word, Shape string }
 
-// verdictOf gives a verdict its shape: a ring for in, a cross for out, a
-// question for what is too close to call.
+// verdictOf gives a verdict its shape, the same as on the drawings: a dot between two limits is in, a cross
+// outside is out, an open square on a limit is too close to call.
 func verdictOf(v any) verdict {
 	switch w := fmt.Sprint(v); w {
 	case "in":

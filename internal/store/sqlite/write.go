@@ -106,7 +106,7 @@ func (s *Store) commit(t *tx, ws []*write) (failed error) {
 			}
 			w.done <- refused[i]
 		}
-		err = nil
+		return s.fatal(err)
 	}
 	if _, back := t.exec("ROLLBACK"); code(back) != codeError { // 1: SQLite has done so itself
 		err = errors.Join(err, back)
