@@ -8,7 +8,9 @@ import (
 	"endfloat/calc/unit"
 )
 
-func init() { register(depthHot, sidePreloadHot, backlashAllowance, backlashVariation, sideGearWashers) }
+func init() {
+	register(depthHot, sidePreloadHot, backlashAllowance, backlashVariation, sideGearWashers)
+}
 
 // rise asks how much warmer something is than 20 °C.
 func rise(key, symbol, help string) Input {

@@ -44,12 +44,15 @@ func (a Assembly) Card() (Card, error) {
 	}
 	c.TooHot = c.Oven > a.Ceiling
 	c.SlipAtCeiling = a.clearance(a.onTheWay(a.Ceiling, hub, a.Carry), c.Inner)
-	c.InAir = lasts(hub.τ, func(t float64) unit.Length {
+	c.InAir = lasts(max(hub.τ, shaft.τ), func(t float64) unit.Length {
 		return a.clearance(a.onTheWay(c.Oven, hub, t), a.onTheWay(a.Inner, shaft, t))
 	})
 	c.OnSeat, c.StaysLoose = a.onSeat(c.Meet, c.Inner, hub, shaft)
 	c.BiotAir = a.Air * hub.reach / a.Hub.Conductivity
 	c.BiotSeat = a.Contact * float64(a.Rim-a.Seat) / 2 / a.Hub.Conductivity
+	if math.IsInf(c.BiotAir+c.BiotSeat, 0) {
+		return Card{}, fmt.Errorf("press: a conductivity of %g W/(m·K) is out of range", a.Hub.Conductivity)
+	}
 	return c, nil
 }
 

@@ -2,7 +2,6 @@ package press
 
 import (
 	"fmt"
-	"math"
 
 	"endfloat/calc/unit"
 )

@@ -90,6 +90,7 @@ func (a *app) newJob() *cobra.Command {
 	f.StringVar(&o.Series, "series", "", "`SERIES` of that type")
 	f.StringVar(&o.Number, "number", "", "its own `NUMBER`")
 	f.StringVar(&o.Year, "year", "", "`YEAR` it was made")
+	f.StringVar(&o.Owner, "owner", "", "`NAME` of the owner; it can be deleted later without breaking the book")
 	f.StringVar(&o.Asked, "asked", "", "`WHAT` was asked for")
 	f.StringVar(&o.Symptoms, "symptoms", "", "`WHAT` is wrong with it")
 	f.BoolVar(&o.Donor, "donor", false, "it is here for its parts")

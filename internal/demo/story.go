@@ -79,9 +79,9 @@ var drawer = []struct {
 func (t *teller) receive() {
 	t.day(time.January, 12, 9)
 	for _, o := range []job.Opened{
-		{Unit: "Linnet", Letter: "L", Colour: "blue", Type: "BW-4T", Series: "A", Number: "railcar No. 3", Year: "1938",
+		{Unit: "Linnet", Owner: "Hask Valley Light Railway", Letter: "L", Colour: "blue", Type: "BW-4T", Series: "A", Number: "railcar No. 3", Year: "1938",
 			Asked: "full rebuild, uprated 1st and 2nd from the line's own stock", Symptoms: "jumps out of 1st on drive; 2nd grates; whine in drive", Due: "14 March: inspection run"},
-		{Unit: "Dunnock", Letter: "D", Colour: "yellow", Type: "BW-4T", Series: "B", Number: "railcar No. 5", Year: "1952",
+		{Unit: "Dunnock", Owner: "Hask Valley Light Railway", Letter: "D", Colour: "yellow", Type: "BW-4T", Series: "B", Number: "railcar No. 5", Year: "1952",
 			Asked: "rebuild to its series", Symptoms: "1st and 3rd crunch; oil on the track", Due: "May"},
 		{Unit: "Plover", Letter: "P", Colour: "grey", Type: "BW-4T", Series: "B", Year: "1955", Donor: true, Asked: "parts; its case is broken"},
 	} {

@@ -2,6 +2,7 @@ package shop_test
 
 import (
 	"errors"
+	"strings"
 	"testing"
 
 	"endfloat/internal/demo"
@@ -155,6 +156,17 @@ func TestAllow(t *testing.T) {
 	w.refuses(t, "no witness", demo.Linnet, job.Allowed{Hold: hold.Key, Why: why}, "second person", "witness", "F16")
 	w.refuses(t, "nothing to pass", demo.Linnet, job.Allowed{Hold: "hold/lock/P39", Why: why, Witness: "Ivo"}, "hold/lock/P39")
 	w.record(t, demo.Linnet, job.Allowed{Hold: hold.Key, Why: why, Witness: "Ivo"}, job.Fitted{Position: "C11", Tags: []string{"L-C11"}})
+}
+
+// Seeded event 12: the interlock pin is still in the tray.
+func TestPinInTheTray(t *testing.T) {
+	w := small(t)
+	d := w.record(t, demo.Linnet, job.TakenOff{Position: "C03"}, job.TakenOff{Position: "F13", Place: "tray L"})
+	if left := strings.Join(d.LeftOver("C03"), ", "); left != "F13 interlock pin" {
+		t.Errorf("left over behind the rear cover: %q", left)
+	}
+	w.refuses(t, "rear cover", demo.Linnet, job.Fitted{Position: "C03", Tags: []string{"L-C03"}}, "C03", "F13 interlock pin")
+	w.record(t, demo.Linnet, job.Fitted{Position: "F13", Tags: []string{"L-F13"}}, job.Fitted{Position: "C03", Tags: []string{"L-C03"}})
 }
 
 // The last entry may be struck at once; an older one with a reason.

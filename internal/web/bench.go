@@ -72,7 +72,7 @@ func (s *server) newUnit(v *visit) error {
 		// The series is asked per type, so that only those of the chosen type count.
 		o := job.Opened{Unit: r.FormValue("unit"), Letter: r.FormValue("letter"), Colour: r.FormValue("colour"), Type: r.FormValue("type"),
 			Series: r.FormValue("series " + r.FormValue("type")), Donor: r.FormValue("donor") != "", Number: r.FormValue("number"), Year: r.FormValue("year"),
-			Asked: r.FormValue("asked"), Symptoms: r.FormValue("symptoms"), Due: r.FormValue("due")}
+			Owner: r.FormValue("owner"), Asked: r.FormValue("asked"), Symptoms: r.FormValue("symptoms"), Due: r.FormValue("due")}
 		var book string
 		if book, err = s.sh.NewJob(r.Context(), v.by(), o); err == nil {
 			return v.go303("/job/" + book)

@@ -5,6 +5,7 @@ import (
 	"net/url"
 	"slices"
 	"strings"
+	"unicode"
 
 	"endfloat/calc/catalog"
 	"endfloat/internal/gearbox"
@@ -25,7 +26,7 @@ type buildPage struct {
 	Pos      *gearbox.Position
 	Faces    []facePick
 	Want     string
-	Pieces   []string
+	Pieces   []pieceOption
 	Chosen   string
 	Decided  *job.Decided
 	Photos   []string // of its strip-down
@@ -239,6 +240,15 @@ type inputRow struct {
 	Typed, Err string
 }
 
+// Symbol is the unit taken where none is typed; a text with a unit of its own
+// needs none.
+func (in inputRow) Symbol() string {
+	if strings.ContainsFunc(in.Typed, unicode.IsLetter) {
+		return ""
+	}
+	return in.Unit
+}
+
 // torque brings one fastening to its torque and locks it.
 func (s *server) torque(v *visit) error {
 	d, err := v.open()
@@ -275,6 +285,9 @@ func (s *server) showTorque(v *visit, d *shop.Desk) error {
 	}
 	if p.Method != "" && p.Want != "" {
 		s.method(v, d, &p)
+	}
+	if v.r.FormValue("part") == "result" {
+		return v.part("torque", "aim", p)
 	}
 	return v.show("torque", p)
 }

@@ -110,12 +110,15 @@ const beside = 2
 // around draws a part with its neighbours, itself marked.
 func around(d *shop.Desk, pos *gearbox.Position) picture {
 	c := pos.Carrier
-	if c == nil || len(c.Ends) != 2 {
+	if c == nil {
 		return picture{}
 	}
 	part := *c
 	i := slices.Index(c.Order, pos)
 	part.Order = c.Order[max(0, i-beside):min(len(c.Order), i+beside+1)]
+	if len(c.Ends) != 2 {
+		part.Order = c.Order[i : i+1] // order on a sheet says nothing about neighbours
+	}
 	o := options(d)
 	stands := o.State
 	o.State = func(id string) draw.State {
@@ -166,9 +169,9 @@ func endsFor(p *gearbox.Position, f gearbox.Facing) (ends [2]string, toward, oth
 				continue
 			}
 			if i < p.Index {
-				return [2]string{q.Label(), c.Ends[1] + " end"}, q.Label(), c.Ends[1] + " end"
+				return [2]string{q.ID, c.Ends[1]}, q.ID, c.Ends[1]
 			}
-			return [2]string{c.Ends[0] + " end", q.Label()}, q.Label(), c.Ends[0] + " end"
+			return [2]string{c.Ends[0], q.ID}, q.ID, c.Ends[0]
 		}
 	}
 	return [2]string{"away", f.Toward}, f.Toward, "away"

@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"fmt"
 	"net/url"
 	"slices"
 	"strconv"
@@ -69,12 +70,20 @@ func (s *server) showStrip(v *visit, d *shop.Desk) error {
 		}
 	}
 	if st != nil {
-		p.Pos, p.First, p.Care = st.Position, st.Waits, st.Care
+		p.Pos, p.First, p.Care = st.Position, few(st.Waits, 3), st.Care
 		p.Torque = st.Position.Torque.Text(d.Built)
 		p.Faces, p.Ask = facePicks(d, st.Position)
 		p.Near = around(d, st.Position)
 	}
 	return v.show("strip", p)
+}
+
+// few cuts a long list off with the number of those left out.
+func few(list []string, n int) []string {
+	if len(list) <= n+1 {
+		return list
+	}
+	return append(slices.Clone(list[:n]), fmt.Sprintf("and %d more", len(list)-n))
 }
 
 // intact reports whether nothing of these positions is off yet.
@@ -182,7 +191,8 @@ type decidePage struct {
 	Was      *job.Decided
 	Readings []readRow
 	Findings []findingLink
-	Pieces   []string
+	Pieces   []pieceOption
+	Near     picture
 	Photos   []string
 	Choices  []choiceWord
 	Variant  string
@@ -239,7 +249,7 @@ func (s *server) showDecide(v *visit, d *shop.Desk) error {
 		return err
 	}
 	p.Pos, p.Bench, p.Title = pos, true, "Decide "+pos.Label()
-	p.Variant = d.Built.Variants[id]
+	p.Variant, p.Near = d.Built.Variants[id], around(d, pos)
 	if sp := d.Spots[id]; sp != nil {
 		p.Photos = sp.Photos
 		if sp.Off != nil {
@@ -284,21 +294,26 @@ func worst(d *shop.Desk, q *gearbox.Position) string {
 	return w
 }
 
-// piecesFor are the tags of pieces that may go to a position: those of this
-// book, of the stores and of donors.
-func (s *server) piecesFor(v *visit, d *shop.Desk, pos *gearbox.Position) []string {
-	var out []string
-	add := func(t string) {
-		if t != "" && !slices.Contains(out, t) {
-			out = append(out, t)
+// pieceOption is a piece that may go somewhere.
+type pieceOption struct{ Tag, Says string }
+
+// piecesFor are the pieces that may go to a position: those of this book, of
+// the stores and of donors.
+func (s *server) piecesFor(v *visit, d *shop.Desk, pos *gearbox.Position) []pieceOption {
+	var out []pieceOption
+	add := func(tag, says string) {
+		if tag != "" && !slices.ContainsFunc(out, func(o pieceOption) bool { return o.Tag == tag }) {
+			out = append(out, pieceOption{tag, says})
 		}
 	}
 	if sp := d.Spots[pos.ID]; sp != nil {
-		if sp.Decided != nil {
-			add(sp.Decided.Is.Piece)
+		if sp.Decided != nil && sp.Decided.Is.Piece != "" {
+			add(sp.Decided.Is.Piece, "as decided")
 		}
 		for _, t := range sp.AsFound {
-			add(t)
+			if _, in := d.In(t); !in {
+				add(t, "as it came off")
+			}
 		}
 	}
 	for _, st := range []*job.State{d.State, d.Stores} {
@@ -312,7 +327,8 @@ func (s *server) piecesFor(v *visit, d *shop.Desk, pos *gearbox.Position) []stri
 		}
 		slices.SortFunc(tags, tagOrder)
 		for _, t := range tags {
-			add(t)
+			p := st.Pieces[t]
+			add(t, cmp.Or(thickness(p), p.Variant, p.Origin))
 		}
 	}
 	rows, err := s.sh.Jobs(v.r.Context())
@@ -320,8 +336,8 @@ func (s *server) piecesFor(v *visit, d *shop.Desk, pos *gearbox.Position) []stri
 		return out // the list is a help; a tag can be typed
 	}
 	for _, r := range rows {
-		if r.Donor && r.Book != d.Book && r.Type == d.Opened.Type {
-			add(job.Tag(r.Letter, pos.ID))
+		if tag := job.Tag(r.Letter, pos.ID); r.Donor && r.Book != d.Book && r.Type == d.Opened.Type {
+			add(tag, "from "+r.Unit)
 		}
 	}
 	return out

@@ -54,8 +54,8 @@ func percent(f float64) string {
 // verdict is a verdict's word and the name of its shape.
 type verdict struct{ Word, Shape string }
 
-// verdictOf gives a verdict its shape, the same as on the drawings: a dot between two limits is in, a cross
-// outside is out, an open square on a limit is too close to call.
+// verdictOf gives a verdict its shape, the same as on the drawings: a disc
+// is in, a cross out, an open square too close to call.
 func verdictOf(v any) verdict {
 	switch w := fmt.Sprint(v); w {
 	case "in":

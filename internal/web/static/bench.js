@@ -35,7 +35,12 @@ function setUp() {
         if (open && $("details", fresh)) $("details", fresh).open = true;
       } catch { /* the button still does the sum */ }
     };
-    form.addEventListener("input", () => { clearTimeout(due); due = setTimeout(ask, 200); });
+    form.addEventListener("input", e => {
+      const unit = $(".symbol", e.target.closest(".in") ?? form);
+      if (unit && e.target.closest(".in")) unit.hidden = /\p{L}/u.test(e.target.value);
+      clearTimeout(due);
+      due = setTimeout(ask, 200);
+    });
   }
 
   // The list of sums shrinks to what is looked for.
