@@ -36,7 +36,7 @@ var fitLimits = &Sum{
 	Inputs:  []Input{text("zone", "size and class, such as 25 H7, 25 p6 or 25 H7/p6; sizes to 500 mm")},
 	Outputs: fitOutputs(),
 	Assumptions: []string{"Sizes hold at 20 °C.",
-		"To expect: parts that fill their tolerances as bells leave nothing to chance but one fit in some hundreds."},
+		"To expect: parts that fill their tolerances as bells stay within this but for about 3 in 1000."},
 	Sources: []string{"MD15", "MH31"},
 	Example: map[string]string{"zone": "25 H7/p6"},
 	Do: func(c *Call) error {

@@ -7,7 +7,7 @@ import (
 	"endfloat/calc/unit"
 )
 
-// Lumped is the assumption behind Oven, Freezer and Card, for people to read.
+// Lumped is the assumption behind Freezer and Card, for people to read.
 const Lumped = "Each part has one temperature throughout and gives or takes heat in proportion to the difference: " +
 	"to the air of the room on the way, to the other part once it has slipped over. Only the length of the seat counts. " +
 	"Good where the Biot number is below 0.1; above it the seconds are a guess."

@@ -164,7 +164,7 @@ func (d *draft) setting(p pair) {
 	s := &Setting{Name: p.key}
 	f := d.fields(p.val, what)
 	s.Kind, s.Unit = d.kind(f, what)
-	m := &Measure{Name: p.key, Kind: s.Kind, Unit: s.Unit, Repeats: f.whole("repeats", 1, 1, 50), Places: f.whole("places", 0, 0, 72), With: f.text("by")}
+	m := &Measure{Name: p.key, Kind: s.Kind, Unit: s.Unit, Repeats: f.whole("repeats", 1, 1, 50), Places: f.whole("places", 0, 0, 72), With: f.text("by"), Of: f.texts("of")}
 	s.Places = m.Places
 	s.Band = d.band(f, "limit", m, nil)
 	s.Wanted, s.Target = d.value(f, "wanted", s.Kind, s.Unit, nil), d.value(f, "target", s.Kind, s.Unit, nil)
@@ -194,7 +194,12 @@ func (d *draft) setting(p pair) {
 		m.Help = s.Help
 		d.name(p.tok, m)
 	}
-	d.later = append(d.later, func() { d.checkSetting(s, p.tok) })
+	d.later = append(d.later, func() {
+		for _, id := range m.Of {
+			d.mustBe(p.tok, what, id)
+		}
+		d.checkSetting(s, p.tok)
+	})
 }
 
 // term reads one link: "+P07.width", "-Q13" or "+gauge gap".

@@ -41,17 +41,26 @@ type Body interface{ Kind() string }
 
 // Encode makes the bytes of an entry.
 func Encode(e Entry, b Body) ([]byte, error) {
-	body, err := json.Marshal(b)
+	body, err := plain(b)
 	if err != nil {
 		return nil, fmt.Errorf("entry %s: %w", b.Kind(), err)
 	}
 	e.Kind, e.Body = b.Kind(), body
 	e.At = e.At.UTC().Truncate(time.Millisecond)
+	out, err := plain(e)
+	if err != nil {
+		return nil, fmt.Errorf("entry %s: %w", b.Kind(), err)
+	}
+	return out, nil
+}
+
+// plain is JSON with every letter as it was typed: < and & are not escaped.
+func plain(v any) ([]byte, error) {
 	var buf bytes.Buffer
 	enc := json.NewEncoder(&buf)
 	enc.SetEscapeHTML(false)
-	if err := enc.Encode(e); err != nil {
-		return nil, fmt.Errorf("entry %s: %w", b.Kind(), err)
+	if err := enc.Encode(v); err != nil {
+		return nil, err
 	}
 	return bytes.TrimRight(buf.Bytes(), "\n"), nil
 }

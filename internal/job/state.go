@@ -39,6 +39,8 @@ type State struct {
 	Trail       map[string][]int  // tag → sequence numbers of its history
 	Stray       []string          // what could not be placed, in words
 	built       gearbox.Built
+	seated      map[string]string // tag → position, of pieces in the unit
+	gone        map[string]bool   // tags that left for another book
 }
 
 // Spot is what happened at one position.
@@ -77,9 +79,6 @@ type Pack struct {
 	Ok   bool // every piece has a measured thickness
 }
 
-// At what place a piece is that sits in its unit.
-const inUnit = "in "
-
 // Tag is the tag of the piece that was found at a position of a unit.
 func Tag(letter, position string) string { return letter + "-" + position }
 
@@ -90,6 +89,7 @@ func Replay(book string, box *gearbox.Box, entries []Entry) *State {
 		Pieces: map[string]*Piece{}, Where: map[string]string{}, At: map[string][]string{}, Latest: map[string]string{}, Spots: map[string]*Spot{},
 		Answers: map[string]string{}, Allowed: map[string]Allowed{}, Instruments: map[string]Instrument{},
 		Tools: map[string]Tool{}, Boxes: map[string]string{}, Trail: map[string][]int{},
+		seated: map[string]string{}, gone: map[string]bool{},
 	}
 	for _, e := range entries {
 		s.Seq = e.Seq
@@ -174,8 +174,7 @@ func (s *State) apply(e Entry) {
 	switch e.Kind {
 	case "opened":
 		if b, ok := body[Opened](s, e); ok {
-			s.Opened = b
-			s.asFound()
+			s.open(e, b)
 		}
 	case "taken off":
 		s.takenOff(e)
@@ -277,6 +276,16 @@ func (s *State) others(e Entry) {
 	}
 }
 
+// open begins the job; a book begins once.
+func (s *State) open(e Entry, b Opened) {
+	if s.Opened.Letter != "" || s.Opened.Unit != "" {
+		s.stray(e, "begins a job that was begun already")
+		return
+	}
+	s.Opened = b
+	s.asFound()
+}
+
 // asFound gives every position the piece that came in with the unit.
 func (s *State) asFound() {
 	if s.Box == nil {
@@ -285,8 +294,11 @@ func (s *State) asFound() {
 	as := s.Box.As(s.Opened.Series)
 	for _, p := range s.Box.All() {
 		tag := Tag(s.Opened.Letter, p.ID)
+		if s.Pieces[tag] != nil || s.gone[tag] || len(s.At[p.ID]) > 0 {
+			continue // an entry out of order was here first
+		}
 		s.Pieces[tag] = &Piece{Tag: tag, Name: p.Name, Position: p.ID, Variant: as.Variants[p.ID], Count: p.Count, Origin: s.Opened.Unit}
-		s.Where[tag] = inUnit + p.ID
+		s.seat(tag, p.ID)
 		s.At[p.ID] = []string{tag}
 		s.Latest[p.ID] = tag
 	}
@@ -298,6 +310,7 @@ func (s *State) arrive(e Entry, p Piece, place string) {
 	}
 	s.Pieces[p.Tag] = &p
 	s.Where[p.Tag] = place
+	delete(s.gone, p.Tag)
 	s.Trail[p.Tag] = append(s.Trail[p.Tag], e.Seq)
 }
 
@@ -316,15 +329,17 @@ func (s *State) leave(e Entry, tag string) {
 	s.lift(e, tag)
 	delete(s.Where, tag)
 	delete(s.Pieces, tag)
+	s.gone[tag] = true
 }
 
 // lift takes a piece out of the position it sits in, if it does.
 func (s *State) lift(e Entry, tag string) {
 	s.Trail[tag] = append(s.Trail[tag], e.Seq)
-	pos, in := strings.CutPrefix(s.Where[tag], inUnit)
+	pos, in := s.seated[tag]
 	if !in {
 		return
 	}
+	delete(s.seated, tag)
 	s.At[pos] = slices.DeleteFunc(slices.Clone(s.At[pos]), func(t string) bool { return t == tag })
 	sp := s.spot(pos)
 	sp.Changed = e.Seq
@@ -353,6 +368,10 @@ func (s *State) takenOff(e Entry) {
 	if len(tags) == 0 {
 		// Never in a file, or already off once: the part still came off.
 		tag := Tag(s.Opened.Letter, b.Position)
+		if s.gone[tag] {
+			s.stray(e, "takes off piece %s, which has gone to another book", tag)
+			return
+		}
 		if _, had := s.Pieces[tag]; !had {
 			s.Pieces[tag] = &Piece{Tag: tag, Name: b.Name, Position: b.Position, Count: max(1, b.Count), Origin: s.Opened.Unit}
 		}
@@ -411,11 +430,11 @@ func (s *State) fitted(e Entry) {
 	}
 	var in []string
 	for _, t := range b.Tags {
-		if s.piece(e, t) == nil {
+		if s.piece(e, t) == nil || slices.Contains(in, t) {
 			continue
 		}
 		s.lift(e, t)
-		s.Where[t] = inUnit + b.Position
+		s.seat(t, b.Position)
 		in = append(in, t)
 	}
 	s.At[b.Position] = in
@@ -511,7 +530,14 @@ func (s *State) Changed(position string) int {
 
 // In reports whether the piece sits in the unit, and at which position.
 func (s *State) In(tag string) (position string, in bool) {
-	return strings.CutPrefix(s.Where[tag], inUnit)
+	position, in = s.seated[tag]
+	return
+}
+
+// seat notes that a piece sits at a position.
+func (s *State) seat(tag, position string) {
+	s.seated[tag] = position
+	s.Where[tag] = "in " + position
 }
 
 // Built is what the unit is built as: the variant at each position is that of
@@ -534,7 +560,8 @@ func (s *State) build() gearbox.Built {
 	}
 	for pos, tags := range s.At {
 		for _, t := range tags {
-			if v := s.Pieces[t].Variant; v != "" {
+			if p := s.Pieces[t]; p != nil && p.Variant != "" {
+				v := p.Variant
 				as.Variants[pos] = v
 			}
 		}

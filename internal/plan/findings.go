@@ -42,8 +42,6 @@ type Finding struct {
 // Key names a finding so that a reason can refer to it.
 func Key(parts ...string) string { return strings.Join(parts, "/") }
 
-func (v *View) passed(key string) bool { _, ok := v.Allowed[key]; return ok }
-
 func (v *View) findings() []Finding {
 	var out []Finding
 	if v.Box != nil {

@@ -193,7 +193,7 @@ func (v *View) fastenSteps(p *gearbox.Position, sp *job.Spot) []Step {
 func (v *View) fitWaits(p *gearbox.Position) []string {
 	var waits []string
 	for _, q := range v.Box.Under(p.ID) {
-		if !v.aboard(q.ID) && !v.passed(Key("missing", q.ID)) {
+		if !v.aboard(q.ID) {
 			waits = append(waits, q.Label()+" is not on yet")
 		}
 	}

@@ -98,8 +98,12 @@ func (e *estimator) chain(r *Result) {
 			pack := e.s.Pack(t.Position)
 			r.links = append(r.links, link{p, t.Sign})
 			v, u, ok = pack.SI, pack.U, true
-			if !pack.Ok {
-				r.Empty = append(r.Empty, p.Label())
+			switch {
+			case len(pack.Tags) == 0:
+				r.Empty = append(r.Empty, "no pack is in at "+p.Label()+" yet")
+			case !pack.Ok:
+				v, u = 0, 0
+				r.Empty = append(r.Empty, "the pack at "+p.Label()+" has no measured thickness")
 			}
 			e.packLine(r, t, p, pack)
 		default:
@@ -191,6 +195,7 @@ type sight struct {
 	low, high  float64 // distance of the extremes from the mean
 	r          *job.Reading
 	packs      map[string]job.Pack
+	unmeasured bool // a piece of a pack has no thickness: it teaches nothing of moves
 }
 
 // trial estimates a setting that is read as it stands.
@@ -203,22 +208,40 @@ func (e *estimator) trial(r *Result) {
 	if len(sights) == 0 {
 		return
 	}
-	e.fit(r, sights)
 	last := sights[len(sights)-1]
 	r.lastTrial = last.r
+	r.trialPacksHold = e.held(r, last)
+	sights = slices.DeleteFunc(sights, func(g sight) bool { return g.unmeasured })
+	if len(sights) == 0 || last.unmeasured {
+		e.unmeasuredTrial(r, last, shared)
+		return
+	}
+	e.fit(r, sights)
 	move := e.moveNow(r)
 	r.Value = r.base + r.Factor*move
 	r.Known = len(r.Missing) == 0
-	r.trialPacksHold = e.held(r, last)
-	// About the mean of the moves read, base and factor are all but independent.
 	far := move - last.move
-	r.U = math.Sqrt(r.baseU*r.baseU + shared*shared + far*far*r.FactorU*r.FactorU + e.packU2(r, last))
+	r.U = math.Sqrt(math.Max(0, r.baseU*r.baseU+2*far*r.cov+far*far*r.FactorU*r.FactorU) + shared*shared + e.packU2(r, last))
 	if r.trialPacksHold {
 		// Read as it stands: the reading itself, and no more than its own doubt.
 		r.Value, r.U = last.y, math.Hypot(last.u, shared)
 	}
 	r.Low, r.High = r.Value+last.low, r.Value+last.high
 	e.trialLines(r, sights, move)
+}
+
+// unmeasuredTrial takes a reading over a pack whose pieces have no thickness:
+// it says what the setting is while that pack stays in, and nothing of moves.
+func (e *estimator) unmeasuredTrial(r *Result, last sight, shared float64) {
+	r.links = nil
+	if !r.trialPacksHold {
+		r.miss("the thickness of every piece at " + strings.Join(r.Seats(), " and "))
+		return
+	}
+	r.Value, r.U = last.y, math.Hypot(last.u, shared)
+	r.Low, r.High = r.Value+last.low, r.Value+last.high
+	r.Known = len(r.Missing) == 0
+	r.line("read", Text(last.y, last.u, r.Unit)+" with a pack that is not measured", from(*last.r))
 }
 
 // trialLinks weighs the seats. Two opposing seats move the part between them by
@@ -289,7 +312,7 @@ func (e *estimator) sights(r *Result) (out []sight, shared float64) {
 		mean := MeanOf(e.s, driver, rd)
 		g := sight{r: &rd, packs: rd.Packs, move: moveAt(r, rd.Packs), y: signOf * mean.Value}
 		ind2 := math.Max(0, mean.U*mean.U-mean.Shared*mean.Shared)
-		shared = mean.Shared
+		common := map[string]float64{rd.Is.With: signOf * mean.Shared} // by instrument, with sign
 		g.low, g.high = 0, 0
 		if r.Places > 0 {
 			g.low, g.high = signOf*(mean.Min-mean.Value), signOf*(mean.Max-mean.Value)
@@ -308,9 +331,19 @@ func (e *estimator) sights(r *Result) (out []sight, shared float64) {
 			}
 			om := MeanOf(e.s, m, *other)
 			g.y += t.Sign * om.Value
-			ind2 += om.U * om.U
+			ind2 += math.Max(0, om.U*om.U-om.Shared*om.Shared)
+			common[other.Is.With] += t.Sign * om.Shared
 		}
 		g.u = math.Sqrt(ind2)
+		g.unmeasured = slices.ContainsFunc(r.links, func(l link) bool {
+			p := rd.Packs[l.seat.ID]
+			return len(p.Tags) > 0 && !p.Ok
+		})
+		var c2 float64
+		for _, c := range common {
+			c2 += c * c
+		}
+		shared = math.Sqrt(c2)
 		if whole {
 			out = append(out, g)
 		}
@@ -402,6 +435,7 @@ func (e *estimator) fit(r *Result, g []sight) {
 		b := (wxx*wy - wx*wxy) / det
 		r.Factor = (w*wxy - wx*wy) / det
 		r.FactorU, r.baseU = math.Sqrt(w/det), math.Sqrt(wxx/det)
+		r.cov = -wx / det
 		r.base, r.Learned = b-r.Factor*last.move, spread
 		return
 	}

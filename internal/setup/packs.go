@@ -33,6 +33,9 @@ func (e *estimator) wants(r *Result) {
 	move := (r.Target - mid) / k
 	for _, l := range r.links {
 		now := e.s.Pack(l.seat.ID)
+		if !now.Ok {
+			now.SI = 0
+		}
 		share := math.Copysign(1/gain, l.per)
 		w := Want{Seat: l.seat, Now: now, T: now.SI + move*share, Lo: math.Inf(-1), Hi: math.Inf(1)}
 		a, b := math.Inf(-1), math.Inf(1)

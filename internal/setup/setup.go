@@ -36,7 +36,7 @@ type Result struct {
 	Proven         bool
 	Why            string // why it is not proven, and what would prove it
 	Missing        []string
-	Empty          []string // seats of its chain without a pack: Value is without them
+	Empty          []string // in words: seats of its chain without a measured pack, which Value leaves out
 	Question       string   // a question that must be answered first
 	Working        []Line
 	Wants          []Want
@@ -44,6 +44,7 @@ type Result struct {
 	FactorU        float64
 	Learned        bool // readings with different packs have taught the factor
 	base, baseU    float64
+	cov            float64 // covariance of base, at the last trial, and factor
 	links          []link
 	lastTrial      *job.Reading
 	trialPacksHold bool
@@ -254,7 +255,7 @@ func (e *estimator) prove(r *Result) {
 	case !r.Known:
 		r.Why = "not measured yet"
 	case len(r.Empty) > 0:
-		r.Why = "no pack is in at " + strings.Join(r.Empty, " and ") + " yet"
+		r.Why = strings.Join(r.Empty, "; ")
 	case !r.HasLo && !r.HasHi:
 		r.Why = "it has no limits in the gearbox file"
 	case e.provedByOthers(r):

@@ -22,8 +22,9 @@ type order struct {
 	ctx   context.Context
 	desk  *Desk            // the book the change is about
 	books map[string]*Desk // every book it touches
-	body  job.Body         // may be completed while deciding
-	also  []also           // further entries, before the body in their book
+	by    By
+	body  job.Body // may be completed while deciding
+	also  []also   // further entries, before the body in their book
 }
 
 type also struct {
@@ -63,6 +64,10 @@ func (o *order) decide() error {
 		}
 	}
 	switch b := o.body.(type) {
+	case job.Opened:
+		if d.Seq > 0 {
+			return wrap(ErrInvalid, "the job %s was begun already", d.Book)
+		}
 	case job.TakenOff:
 		return o.takenOff(b)
 	case job.Read:
@@ -123,6 +128,7 @@ func (o *order) position(id string) error {
 				ids = append(ids, p.ID)
 			}
 		}
+		slices.SortFunc(ids, natural)
 		hint := ""
 		if len(ids) > 1 {
 			hint = fmt.Sprintf("; those that begin alike run from %s to %s", ids[0], ids[len(ids)-1])
@@ -250,7 +256,7 @@ func (o *order) allowed(b job.Allowed) error {
 		return wrap(ErrInvalid, "there is nothing under %q to pass now", b.Hold)
 	}
 	for _, k := range secondPerson {
-		if strings.HasPrefix(b.Hold, k) && strings.TrimSpace(b.Witness) == "" {
+		if strings.HasPrefix(b.Hold, k) && (strings.TrimSpace(b.Witness) == "" || strings.EqualFold(strings.TrimSpace(b.Witness), o.by.Name)) {
 			return wrap(ErrInvalid, "this one needs a second person: add the witness's name. It is about %s", found.Says)
 		}
 	}

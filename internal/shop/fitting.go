@@ -61,11 +61,11 @@ func (o *order) fetch(tag, place string) error {
 	if o.desk.Pieces[tag] != nil {
 		return nil
 	}
-	if pc := o.desk.Stores.Pieces[tag]; pc != nil {
-		stores, err := o.open(StoresBook)
-		if err != nil {
-			return err
-		}
+	stores, err := o.open(StoresBook)
+	if err != nil {
+		return err
+	}
+	if stores.Pieces[tag] != nil {
 		return o.move(stores, tag, place)
 	}
 	books, err := o.sh.store.FindTag(o.ctx, tag)
@@ -78,6 +78,9 @@ func (o *order) fetch(tag, place string) error {
 	from, err := o.open(books[0])
 	if err != nil {
 		return err
+	}
+	if from.Pieces[tag] == nil {
+		return ErrConflict // it moved on a moment ago: decide again
 	}
 	if !from.Opened.Donor {
 		return wrap(ErrInvalid, "STOP: %s belongs to %s (%s, tape %s), not to %s. Put it back in its own tray", tag, from.Opened.Unit, from.Opened.Letter, from.Opened.Colour, o.desk.Opened.Unit)

@@ -380,7 +380,7 @@ func (sh *Shop) once(ctx context.Context, by By, book string, body job.Body) (*D
 	if err != nil {
 		return nil, err
 	}
-	o := &order{sh: sh, ctx: ctx, desk: d, books: map[string]*Desk{book: d}, body: body}
+	o := &order{sh: sh, ctx: ctx, desk: d, books: map[string]*Desk{book: d}, by: by, body: body}
 	if err := o.decide(); err != nil {
 		return nil, err
 	}

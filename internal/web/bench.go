@@ -281,6 +281,9 @@ func (s *server) addTool(v *visit) error {
 // stops a hand that holds another unit's piece.
 func (s *server) tag(v *visit) error {
 	tag := strings.TrimSpace(v.r.FormValue("tag"))
+	if tag == "" {
+		return v.go303("/")
+	}
 	books, err := s.sh.FindTag(v.r.Context(), tag)
 	if err != nil {
 		return err

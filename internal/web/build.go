@@ -38,6 +38,7 @@ type buildPage struct {
 	Others   []stepLink
 	Waiting  []waitRow
 	Left     int
+	Asked    string // a position asked for at which nothing is to be fitted
 	Allowing []plan.Finding
 	Seat     bool
 	Settings []string // settings that this seat moves
@@ -67,7 +68,9 @@ func (s *server) showBuild(v *visit, d *shop.Desk) error {
 			p.Waiting = append(p.Waiting, waitRow{link(d, st), holdsOf(d, st)})
 		}
 	}
-	if at >= 0 {
+	if at < 0 {
+		p.Asked = v.r.FormValue("pos")
+	} else {
 		l := link(d, d.Build[at])
 		p.Step = &l
 		p.Allowing = holdsOf(d, d.Build[at])
@@ -163,6 +166,9 @@ func (s *server) recordFit(v *visit, d *shop.Desk) error {
 		return err
 	}
 	r := v.r
+	if v.sentBefore(d) {
+		return nil
+	}
 	pos, err := placeOf(d, r.FormValue("pos"))
 	if err != nil {
 		return err

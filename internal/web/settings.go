@@ -224,6 +224,9 @@ func (s *server) fitPacks(v *visit) error {
 }
 
 func (s *server) fitEach(v *visit, d *shop.Desk, r setup.Result) error {
+	if v.sentBefore(d) {
+		return nil
+	}
 	pick := v.r.FormValue("pick")
 	fitted := 0
 	for _, id := range r.Seats() {

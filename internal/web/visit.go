@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"embed"
 	"encoding/json"
 	"errors"
@@ -16,6 +17,7 @@ import (
 	"slices"
 	"strings"
 
+	"endfloat/internal/job"
 	"endfloat/internal/shop"
 
 	"github.com/google/uuid"
@@ -177,10 +179,7 @@ func (v *visit) page(code int, name string, data any) error {
 	}
 	v.w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	v.w.WriteHeader(code)
-	_, err := v.w.Write(b.Bytes())
-	if err != nil {
-		return nil // whoever asked has gone
-	}
+	v.w.Write(b.Bytes()) // whoever asked may have gone
 	return nil
 }
 
@@ -283,9 +282,35 @@ func missing(format string, args ...any) error {
 	return &plain{shop.ErrNotFound, fmt.Sprintf(format, args...)}
 }
 
-// by is who acts, on which device, with the id that the form carries.
+// by is who acts, on which device, and the id of the entry that the form makes.
 func (v *visit) by() shop.By {
-	return shop.By{Name: v.whoName(), Device: v.deviceName(), ID: v.r.FormValue("id")}
+	return shop.By{Name: v.whoName(), Device: v.deviceName(), ID: v.entryID()}
+}
+
+// entryID is made of the id that the form was given and of what was typed. The
+// same form sent twice makes one entry; a form gone back to and filled in anew
+// makes a new one.
+func (v *visit) entryID() string {
+	id, err := uuid.Parse(v.r.FormValue("id"))
+	if err != nil {
+		return ""
+	}
+	h := sha256.New()
+	fmt.Fprintf(h, "%s %s\n%s\n", v.r.Method, v.r.URL.Path, v.r.Form.Encode())
+	if v.r.MultipartForm != nil {
+		for _, f := range v.r.MultipartForm.File["photo"] {
+			fmt.Fprintf(h, "%q %d\n", f.Filename, f.Size)
+		}
+	}
+	copy(id[6:], h.Sum(nil)) // the first six bytes keep the time, as RFC 9562 has them
+	id[6], id[8] = id[6]&0x0f|0x70, id[8]&0x3f|0x80
+	return id.String()
+}
+
+// sentBefore reports whether this very form has been recorded already.
+func (v *visit) sentBefore(d *shop.Desk) bool {
+	id := v.entryID()
+	return id != "" && slices.ContainsFunc(d.Entries, func(e job.Entry) bool { return e.ID == id })
 }
 
 // byAgain is the same person for a further entry of the same form.

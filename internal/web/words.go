@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"html/template"
-	"net/url"
 	"slices"
 	"strings"
 	"time"
@@ -15,7 +14,6 @@ import (
 )
 
 var funcs = template.FuncMap{
-	"q":       url.QueryEscape,
 	"upper":   capital,
 	"when":    when,
 	"join":    strings.Join,
