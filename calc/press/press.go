@@ -175,7 +175,7 @@ func (j Joint) BoreShrink(p unit.Pressure) (unit.Length, error) {
 //	hub at the seat:   ρ ω² d ((3 + ν) Do² + (1 − ν) d²) / (16 E)
 //	shaft at the seat: ρ ω² d ((3 + ν) di² + (1 − ν) d²) / (16 E)
 //
-// Growth on diameter of thin discs, [UF03] section 8.5.
+// Growth on diameter of thin discs; [UF03] example 8.4 agrees.
 func (j Joint) SpinLoss(speed float64) (unit.Length, error) {
 	if err := j.check(); err != nil {
 		return 0, err
