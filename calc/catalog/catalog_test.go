@@ -61,6 +61,9 @@ func TestSumsAreComplete(t *testing.T) {
 		if len(s.Sources) == 0 {
 			t.Errorf("%s: no source", s.Name)
 		}
+		if len(s.Checked()) < 20 {
+			t.Errorf("%s: it does not say what it was checked on", s.Name)
+		}
 		for _, src := range s.Sources {
 			if src != Practice && !sourceForm.MatchString(src) {
 				t.Errorf("%s: %q is no key of a source", s.Name, src)
@@ -72,8 +75,13 @@ func TestSumsAreComplete(t *testing.T) {
 			t.Errorf("%s: its example gives %v, %v", s.Name, a, err)
 		}
 	}
-	if len(seen) < 25 {
+	if len(seen) < 55 {
 		t.Errorf("only %d sums", len(seen))
+	}
+	for name := range checked {
+		if !seen[name] {
+			t.Errorf("%q was checked and is no sum", name)
+		}
 	}
 }
 
@@ -112,7 +120,7 @@ func checkDeclared(t *testing.T, s *Sum) {
 
 // Where the work can hurt someone the sum says so.
 func TestCautions(t *testing.T) {
-	for _, name := range []string{"lever", "lever-reading", "extension", "circlip"} {
+	for _, name := range []string{"lever", "lever-reading", "lever-band", "extension", "circlip", "nut-preload", "held-shaft-bend", "press", "push-ring", "heat-to-fit"} {
 		if s, err := Find(name); err != nil || s.Caution == "" {
 			t.Errorf("%s: no word of caution (%v)", name, err)
 		}
@@ -162,6 +170,27 @@ func TestErrorsNameTheInput(t *testing.T) {
 		{"circlip", "sizes", "2.2", []string{"none of them goes in", "2.08 mm"}},
 		{"speeds", "gears", "1 = 13-46", []string{"driver/driven"}},
 		{"speeds", "gears", "1 = 13/46, 1 = 21/38", []string{"name of its own"}},
+		{"lever-band", "least", "300", []string{"not less than the most"}},
+		{"nut-preload", "face-outer", "20", []string{"no ring"}},
+		{"chain", "tolerances", "0.1, 0.2", []string{"2 for 4"}},
+		{"depth-hot", "seat", "40", []string{"57.12 mm"}},
+		{"side-preload-hot", "arrangement", "", []string{"X", "O"}},
+		{"backlash-allowance", "module", "1", []string{"out of range"}},
+		{"oil-grade", "edition", "", []string{"2019", "before 2005"}},
+		{"oil-grade", "viscosity", "3", []string{"thinner"}},
+		{"convert", "value", "130", []string{"no unit"}},
+		{"convert", "value", "130 gal", []string{"two ways"}},
+		{"convert", "to", "kg", []string{"no unit of torque"}},
+		{"push-ring", "through", "39", []string{"no tube fits"}},
+		{"push-ring", "tubes", "a = 30", []string{"bore/outside"}},
+		{"push-ring", "inner-shoulder", "60", []string{"grow"}},
+		{"fit", "zone", "25 H7/p66", []string{"p66"}},
+		{"fit", "zone", "600 H7", []string{"500 mm"}},
+		{"bearing-seat", "zone", "40 H7", []string{"small letter"}},
+		{"press", "rim", "40", []string{"grow"}},
+		{"run-out", "readings", "1, 2, 3", []string{"4 to"}},
+		{"ring-gap", "new", "0.5", []string{"more gap"}},
+		{"verdict", "least", "0.3", []string{"more than the most"}},
 		{"lever", "amr", "1 m", []string{"no such input", "arm"}},
 	}
 	for _, tt := range tests {

@@ -97,21 +97,18 @@ func kindsOf(c *Call) ([]unit.Kind, error) {
 		k, _ := unit.KindOf(c.Choice("of"))
 		return []unit.Kind{k}, nil
 	}
-	var both, any []unit.Kind
-	for k := unit.Number + 1; !strings.HasPrefix(k.String(), "unknown"); k++ {
-		if !readable(c.Words("value"), k) {
-			continue
+	// Kinds that have the unit wanted come first: they may be all there is to try.
+	var list []unit.Kind
+	for _, wanted := range []bool{true, false} {
+		for k := unit.Number + 1; !strings.HasPrefix(k.String(), "unknown"); k++ {
+			_, has := unit.Find(c.Words("to"), k)
+			if has == wanted && readable(c.Words("value"), k) {
+				list = append(list, k)
+			}
 		}
-		any = append(any, k)
-		if _, ok := unit.Find(c.Words("to"), k); ok {
-			both = append(both, k)
+		if len(list) > 0 {
+			return list, nil
 		}
-	}
-	switch {
-	case len(both) > 0 && c.Has("to"):
-		return both, nil
-	case len(any) > 0:
-		return any, nil
 	}
 	_, err := unit.Parse(c.Words("value"), unit.Number, unit.Unit{})
 	if err == nil {

@@ -14,6 +14,7 @@ func FuzzSums(f *testing.F) {
 		for j, in := range s.Inputs {
 			f.Add(uint8(i), uint8(j), s.Example[in.Key], uint8(j+1), "1e12 ± 1e12")
 			f.Add(uint8(i), uint8(j), "-0,0", uint8(j+2), "0")
+			f.Add(uint8(i), uint8(j), s.Example[in.Key]+" ± 1e-9", uint8(0), "0 ± 1")
 			f.Add(uint8(i), uint8(j), "1=13/46, 1=13/46", uint8(j+1), "0.5 ± 0.4")
 		}
 	}
@@ -37,7 +38,24 @@ func FuzzSums(f *testing.F) {
 		if err := sound(a); err != nil {
 			t.Fatalf("%s %q: %v", s.Name, in, err)
 		}
+		if key2%8 == 0 && strings.Contains(text+text2, "±") {
+			drawn(t, s, in)
+		}
 	})
+}
+
+// drawn does the same sum by Monte Carlo, which may refuse but not go wrong.
+func drawn(t *testing.T, s *Sum, in map[string]string) {
+	a, err := s.RunMC(in, LeastDraws, 1)
+	if err != nil {
+		if key, _, ok := strings.Cut(err.Error(), ": "); !ok || s.index(key) < 0 {
+			t.Fatalf("%s, drawn: %q does not begin with an input", s.Name, err)
+		}
+		return
+	}
+	if err := sound(a); err != nil {
+		t.Fatalf("%s %q, drawn: %v", s.Name, in, err)
+	}
 }
 
 // sound checks what must hold of every answer.
@@ -61,6 +79,9 @@ func sound(a *Answer) error {
 			return fmt.Errorf("%s is given twice", r.Key)
 		}
 		seen[r.Key] = true
+		if m := r.MC; m != nil && (math.IsNaN(m.SD) || math.IsInf(m.SD, 0) || !(m.Lo <= m.Hi) || m.Text == "") {
+			return fmt.Errorf("%s is drawn as %+v", r.Key, *m)
+		}
 	}
 	for _, l := range a.Lines {
 		if strings.Contains(l.Numbers+l.Value, "NaN") || strings.Contains(l.Value, "Inf") {

@@ -41,7 +41,8 @@ func (s *Sum) MarshalJSON() ([]byte, error) {
 		Sources     []string          `json:"sources"`
 		Example     map[string]string `json:"example"`
 		Caution     string            `json:"caution,omitempty"`
-	}{s.Name, s.Title, s.Group, s.Purpose, nil, nil, s.Assumptions, s.Sources, s.Example, s.Caution}
+		Checked     string            `json:"checked"`
+	}{s.Name, s.Title, s.Group, s.Purpose, nil, nil, s.Assumptions, s.Sources, s.Example, s.Caution, s.Checked()}
 	for _, in := range s.Inputs {
 		j := input{in.Key, in.Symbol, in.Help, in.kindName(), in.Unit, in.Default, in.Required(), in.Many, in.Named, in.Whole, in.Choices, nil, nil}
 		if in.Min != in.Max {

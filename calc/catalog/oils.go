@@ -38,9 +38,14 @@ var oilGrade = &Sum{
 	Do: func(c *Call) error {
 		ν := c.F("viscosity")
 		e := oil.Edition(c.Choice("edition"))
-		g, err := oil.Plain(ν, e)
-		if err != nil {
-			return c.Bad("viscosity", err)
+		// The grade is that of the viscosity as given, however well it is known.
+		type named struct {
+			oil.Grade
+			err error
+		}
+		g := Decide(c, func() (n named) { n.Grade, n.err = oil.Plain(ν, e); return n })
+		if g.err != nil {
+			return c.Bad("viscosity", g.err)
 		}
 		name := g.Name
 		if c.Has("cold") {

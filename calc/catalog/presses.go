@@ -316,20 +316,18 @@ func sayWay(c *Call, a press.Assembly, card press.Card) {
 		c.Assume("The slip lasts until both parts cool.")
 	}
 	type freezer struct {
-		at unit.Temperature
-		ok bool
+		tooHot, ok bool
+		at         unit.Temperature
 	}
-	f := Decide(c, func() (f freezer) {
+	f := Decide(c, func() freezer {
 		if !card.TooHot {
-			return f
+			return freezer{}
 		}
-		var err error
-		f.at, err = a.Freezer(a.Ceiling)
-		f.ok = err == nil
-		return f
+		at, err := a.Freezer(a.Ceiling)
+		return freezer{true, err == nil, at}
 	})
 	switch {
-	case !card.TooHot:
+	case !f.tooHot:
 		c.Say("way", "heat the outer part to the oven's temperature and soak it through")
 		if float64(a.Ceiling-card.Oven) < 10 {
 			c.Warn("the ceiling is near: measure the part, not the air of the oven")
@@ -398,7 +396,7 @@ func doGripHot(c *Call) error {
 	if err != nil {
 		return c.Bad("interference", err)
 	}
-	if ever && Decide(c, func() bool { return ever }) {
+	if Decide(c, func() bool { return ever }) {
 		c.Let("T_20", 20, "")
 		c.Let("α_hs", j.Hub.Heating-j.Shaft.Heating, "")
 		c.Show("slack-at", "T_20 + δ / (d · α_hs)", 20+float64(slack), Practice)

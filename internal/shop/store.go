@@ -72,6 +72,27 @@ type Summary struct {
 	Body []byte
 }
 
+// CheckAdds refuses with ErrInvalid what no store could keep: a book unnamed or
+// named twice in one append, a line without bytes or an id of its own. Every
+// Append begins with it.
+func CheckAdds(adds []Add) error {
+	books := map[string]bool{}
+	for _, a := range adds {
+		if a.Book == "" || books[a.Book] {
+			return fmt.Errorf("%w: each book of an append must be named, and once; got %q", ErrInvalid, a.Book)
+		}
+		books[a.Book] = true
+		ids := map[string]bool{}
+		for _, l := range a.Lines {
+			if l.ID == "" || ids[l.ID] || len(l.Bytes) == 0 {
+				return fmt.Errorf("%w: each line for %q must have bytes and an id of its own; got %d bytes as %q", ErrInvalid, a.Book, len(l.Bytes), l.ID)
+			}
+			ids[l.ID] = true
+		}
+	}
+	return nil
+}
+
 // wrap marks an error with a kind.
 func wrap(kind error, format string, args ...any) error {
 	return &marked{kind, fmt.Sprintf(format, args...)}

@@ -302,14 +302,20 @@ func (s *server) tag(v *visit) error {
 	if p.Piece == nil {
 		return missing("The piece tagged %q has just moved. Ask again.", tag)
 	}
+	if pos, in := d.In(tag); in {
+		p.Where = "in the unit at " + label(d, pos)
+	}
+	p.Owner, p.Link = p.Unit, p.Unit.Base
+	if p.Piece.Position != "" {
+		p.Link += "/at/" + url.PathEscape(p.Piece.Position)
+	}
 	if from := v.r.FormValue("from"); from != "" && from != d.Book {
 		here, err := s.sh.Open(v.r.Context(), from)
 		if err != nil {
 			return err
 		}
-		p.Stop = here.Opened.Unit
+		p.frame, p.Stop = v.jobFrame(here, "Tag "+tag), true
 	}
-	p.Link = p.Unit.Base + "/at/" + url.PathEscape(p.Piece.Position)
 	return v.page(http.StatusOK, "tag", p)
 }
 
@@ -317,7 +323,8 @@ type tagPage struct {
 	frame
 	Tag, Where, Link string
 	Piece            *job.Piece
-	Stop             string // the unit at whose bench it was picked up by mistake
+	Owner            *unitBand
+	Stop             bool // picked up by mistake at the bench of another unit
 }
 
 type whoPage struct {

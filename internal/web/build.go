@@ -117,6 +117,9 @@ func (s *server) fitting(v *visit, d *shop.Desk, p *buildPage) {
 	if !pos.Lid() {
 		p.Over = nil
 	}
+	p.Step.Waits = slices.DeleteFunc(slices.Clone(p.Step.Waits), func(w string) bool { // told once, with the lid
+		return slices.ContainsFunc(p.Over, func(o string) bool { return w == o+" is not on yet" })
+	})
 	if sp := d.Spots[pos.ID]; sp != nil {
 		if sp.Off != nil {
 			p.Faced, p.Marks, p.Photos = sp.Off.Is.Faced, sp.Off.Is.Marks, sp.Off.Is.Photos

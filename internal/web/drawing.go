@@ -21,6 +21,7 @@ type picture struct {
 	Title string
 	SVG   template.HTML
 	Parts int
+	Tall  bool // higher than wide
 	List  []*gearbox.Position
 }
 
@@ -147,7 +148,49 @@ func faceBoth(p *gearbox.Position, f gearbox.Facing) (with, away picture) {
 	if kind == "" {
 		kind = p.Name
 	}
-	return svg(draw.FaceChoice(kind, f.Face, toward, ends)), svg(draw.FaceChoice(kind, f.Face, other, ends))
+	one, two := draw.FaceChoice(kind, f.Face, toward, ends), draw.FaceChoice(kind, f.Face, other, ends)
+	if ends == [2]string{"up", "down"} {
+		one, two = upended(one), upended(two)
+		with, away = svg(one), svg(two)
+		with.Tall, away.Tall = true, true
+		return with, away
+	}
+	return svg(one), svg(two)
+}
+
+// room is what an upended picture gets beside it for its words, mm.
+const room = 30.0
+
+// upended turns a picture by a quarter, what was on its right to the bottom,
+// and leaves the words upright.
+func upended(d *draw.Drawing) *draw.Drawing {
+	turn := func(p draw.Pt) draw.Pt { return draw.Pt{X: room + p.Y, Y: d.W - p.X} }
+	out := &draw.Drawing{W: room + d.H, H: d.W, Title: d.Title}
+	for _, g := range d.Groups {
+		items := slices.Clone(g.Items)
+		for i, it := range items {
+			path := slices.Clone(it.Path)
+			for j := range path {
+				for k := range path[j].P {
+					path[j].P[k] = turn(path[j].P[k])
+				}
+			}
+			items[i].Path = path
+			if it.Text == "" {
+				continue
+			}
+			items[i].At = turn(it.At)
+			if it.Anchor == draw.Middle { // the name of the face, beside it
+				items[i].At.X, items[i].At.Y, items[i].Anchor = room+6, items[i].At.Y-it.Size*0.36, draw.End
+				continue
+			}
+			items[i].At.X, items[i].Anchor = room+d.H/2, draw.Middle
+			items[i].At.Y = min(max(items[i].At.Y, 1.5), d.W-it.Size)
+		}
+		g.Items = items
+		out.Groups = append(out.Groups, g)
+	}
+	return out
 }
 
 // opposite are the ways that have a name of their own.
@@ -158,6 +201,9 @@ var opposite = map[string]string{"up": "down", "down": "up", "in": "out", "out":
 func endsFor(p *gearbox.Position, f gearbox.Facing) (ends [2]string, toward, other string) {
 	c := p.Carrier
 	if o, ok := opposite[f.Toward]; ok {
+		if o == "up" || f.Toward == "up" {
+			return [2]string{"up", "down"}, f.Toward, o
+		}
 		return [2]string{o, f.Toward}, f.Toward, o
 	}
 	if c != nil && len(c.Ends) == 2 {
@@ -255,7 +301,38 @@ func stackOf(ps []job.Piece) picture {
 // etchedPicks are the two meanings of a plus on the pinion.
 func etchedPicks() []facePick {
 	return []facePick{
-		{"further", "further: a plus puts the pinion further from the crown wheel's axis", picture{}},
-		{"nearer", "nearer: a plus puts the pinion nearer to the crown wheel's axis", picture{}},
+		{"further", "further: a plus puts the pinion further from the crown wheel's axis", etchedPicture(1)},
+		{"nearer", "nearer: a plus puts the pinion nearer to the crown wheel's axis", etchedPicture(-1)},
 	}
+}
+
+// etchedPicture shows the pinion beside the axis of the crown wheel, with an
+// arrow the way a plus moves it.
+func etchedPicture(way float64) picture {
+	const w, h, axis, face, y = 96.0, 44.0, 14.0, 44.0, 24.0
+	ink := func(p draw.Path, wt float64, dash draw.Dash) draw.Item {
+		return draw.Item{Path: p, Pen: draw.Pen{Tone: draw.Ink, W: wt, Dash: dash}}
+	}
+	said := func(x, at float64, a draw.Anchor, t draw.Tone, s string) draw.Item {
+		return draw.Item{Text: s, At: draw.Pt{X: x, Y: at}, Size: 4.8, Anchor: a, Fill: t, Bold: t == draw.Accent}
+	}
+	from := face + way*3
+	tip := face + way*22
+	mid := h - 6.5
+	red := draw.Pen{Tone: draw.Accent, W: draw.Strong}
+	g := draw.Group{Class: "picture", Items: []draw.Item{
+		ink(draw.Line(axis, 7, axis, h-1), draw.Thin, draw.Chained),
+		said(axis, 2, draw.Start, draw.Ink, "axis of the crown wheel"),
+		ink(draw.Poly(face, y-6, face+16, y-11, face+16, y+11, face, y+6), draw.Thick, draw.Solid),
+		ink(draw.Line(face+4, y-3, face+16, y-6), draw.Thin, draw.Solid),
+		ink(draw.Line(face+3, y, face+16, y), draw.Thin, draw.Solid),
+		ink(draw.Line(face+4, y+3, face+16, y+6), draw.Thin, draw.Solid),
+		ink(draw.Poly(face+16, y-5, w-4, y-5, w-4, y+5, face+16, y+5), draw.Thick, draw.Solid),
+		ink(draw.Line(axis-4, y, w-1, y), draw.Thin, draw.Chained),
+		{Path: draw.Line(face, y+6, face, h-1), Pen: draw.Pen{Tone: draw.Faint, W: draw.Thin}},
+		{Path: draw.Line(from, mid, tip-way*3, mid), Pen: red},
+		{Path: draw.Poly(tip, mid, tip-way*4, mid+1.7, tip-way*4, mid-1.7), Fill: draw.Accent},
+		said(tip+way*2, mid-1.7, map[bool]draw.Anchor{true: draw.Start, false: draw.End}[way > 0], draw.Accent, "+"),
+	}}
+	return svg(&draw.Drawing{W: w, H: h, Title: "which way a plus moves the pinion", Groups: []draw.Group{g}})
 }

@@ -78,8 +78,10 @@ type findingLink struct {
 
 func findings(d *shop.Desk, kinds ...plan.Kind) []findingLink {
 	var out []findingLink
+	told := map[string]bool{} // a hold and a loose end may say the same
 	for _, f := range d.Findings {
-		if slices.Contains(kinds, f.Kind) && f.Allowed == "" {
+		if slices.Contains(kinds, f.Kind) && f.Allowed == "" && !told[f.Says] {
+			told[f.Says] = true
 			out = append(out, findingLink{f, whereTo(d, f)})
 		}
 	}
@@ -104,6 +106,7 @@ func whereTo(d *shop.Desk, f plan.Finding) string {
 
 type cardPage struct {
 	frame
+	Book     string
 	Opened   job.Opened
 	Away     int // days since the last entry, when more than three
 	Acts     []act
@@ -127,7 +130,7 @@ func (s *server) card(v *visit) error {
 	if err != nil {
 		return err
 	}
-	p := cardPage{frame: v.jobFrame(d, "Return card"), Opened: d.Opened, Next: links(d, d.Next(3)), Waiting: links(d, d.Waiting(4)),
+	p := cardPage{frame: v.jobFrame(d, "Return card"), Book: d.Book, Opened: d.Opened, Next: links(d, d.Next(3)), Waiting: links(d, d.Waiting(4)),
 		Loose: findings(d, plan.Loose), Doubt: findings(d, plan.Verdict, plan.Broken, plan.Stray), Holds: findings(d, plan.Hold),
 		Closed: d.Closed, PDF: s.opt.Book != nil, Known: d.Box != nil}
 	p.Loose = slices.DeleteFunc(p.Loose, func(f findingLink) bool { return strings.HasPrefix(f.Key, "setting/") })

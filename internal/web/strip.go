@@ -117,7 +117,7 @@ func facePicks(d *shop.Desk, p *gearbox.Position) ([]facePick, string) {
 	with, away := faceBoth(p, f)
 	return []facePick{
 		{f.Face + " toward " + f.Toward, facing(d, f), with},
-		{f.Face + " away from " + f.Toward, "the other way: " + strings.Replace(facing(d, f), " toward ", " away from ", 1), away},
+		{f.Face + " away from " + f.Toward, otherWay(d, f), away},
 	}, f.Face
 }
 
@@ -186,6 +186,8 @@ type decidePage struct {
 	frame
 	Pos      *gearbox.Position
 	Rows     []decideRow // every part taken off
+	Groups   []decideGroup
+	First    string // the first that is open
 	Open     int
 	Off      *job.TakenOff
 	Was      *job.Decided
@@ -207,6 +209,11 @@ var choiceWords = []choiceWord{
 	{"donor", "one from a donor unit"},
 	{"repair", "it goes back once repaired"},
 	{"scrap", "it is not to be used again"},
+}
+
+type decideGroup struct {
+	Title string
+	Rows  []decideRow
 }
 
 type decideRow struct {
@@ -242,6 +249,7 @@ func (s *server) showDecide(v *visit, d *shop.Desk) error {
 		}
 	}
 	if id == "" {
+		p.group()
 		return v.show("decide", p)
 	}
 	pos, err := placeOf(d, id)
@@ -272,6 +280,20 @@ func (s *server) showDecide(v *visit, d *shop.Desk) error {
 	}
 	p.Pieces = s.piecesFor(v, d, pos)
 	return v.show("decide", p)
+}
+
+// group puts what is open before what is decided.
+func (p *decidePage) group() {
+	p.Groups = []decideGroup{{Title: "Open"}, {Title: "Decided"}}
+	for _, r := range p.Rows {
+		i := 0
+		if r.Choice != "" {
+			i = 1
+		} else if p.First == "" {
+			p.First = r.Href
+		}
+		p.Groups[i].Rows = append(p.Groups[i].Rows, r)
+	}
 }
 
 // worst is the gravest word on the readings of a position.

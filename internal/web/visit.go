@@ -135,6 +135,25 @@ func (f frame) FaultAt(form string) *fault {
 	return nil
 }
 
+// Way is a page that another leads to.
+type Way struct{ Title, Href string }
+
+// JobPages are the pages of a job.
+func (f frame) JobPages() []Way {
+	b := f.Unit.Base
+	return []Way{{"Return card", b}, {"Strip", b + "/strip"}, {"Readings", b + "/read"}, {"Decide", b + "/decide"}, {"Settings", b + "/settings"},
+		{"Build", b + "/build"}, {"Notes", b + "/note"}, {"Book", b + "/book"}}
+}
+
+// Here reports whether this page is the one at that address, or under it.
+func (f frame) Here(href string) bool {
+	path, _, _ := strings.Cut(f.Path, "?")
+	if href == "/" || f.Unit != nil && href == f.Unit.Base {
+		return path == href
+	}
+	return path == href || strings.HasPrefix(path, href+"/") || strings.HasSuffix(href, "/settings") && path == strings.TrimSuffix(href, "s")
+}
+
 // Typed is what was typed into a field.
 func (f frame) Typed(key string) string { return f.In.Get(key) }
 

@@ -217,14 +217,25 @@ func label(d *shop.Desk, id string) string {
 	return id
 }
 
-// facing puts a face into words with the name of what it faces.
+// facing puts a face into words with the name of what it looks at.
 func facing(d *shop.Desk, f gearbox.Facing) string {
 	if d.Box != nil {
 		if p, ok := d.Box.Position(f.Toward); ok {
 			return f.Face + " toward " + p.Label()
 		}
 	}
+	if _, ok := opposite[f.Toward]; ok {
+		return f.Face + " " + f.Toward
+	}
 	return f.Face + " toward " + f.Toward
+}
+
+// otherWay puts the wrong way round into words.
+func otherWay(d *shop.Desk, f gearbox.Facing) string {
+	if o, ok := opposite[f.Toward]; ok {
+		return "the other way: " + f.Face + " " + o
+	}
+	return "the other way: " + strings.Replace(facing(d, f), " toward ", " away from ", 1)
 }
 
 // photosOf are the keys of the photos of an entry.

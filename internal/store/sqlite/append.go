@@ -13,7 +13,7 @@ import (
 
 // Append implements shop.Store.
 func (s *Store) Append(ctx context.Context, adds ...shop.Add) error {
-	if err := valid(adds); err != nil {
+	if err := shop.CheckAdds(adds); err != nil {
 		return err
 	}
 	return s.write(&write{ctx: ctx, do: func(t *tx) error {
@@ -32,25 +32,6 @@ func (s *Store) Append(ctx context.Context, adds ...shop.Add) error {
 		}
 		return nil
 	}})
-}
-
-// valid refuses what no store could keep.
-func valid(adds []shop.Add) error {
-	books := map[string]bool{}
-	for _, a := range adds {
-		if a.Book == "" || books[a.Book] {
-			return fmt.Errorf("%w: each book of an append must be named, and once; got %q", shop.ErrInvalid, a.Book)
-		}
-		books[a.Book] = true
-		ids := map[string]bool{}
-		for _, l := range a.Lines {
-			if l.ID == "" || ids[l.ID] || len(l.Bytes) == 0 {
-				return fmt.Errorf("%w: each line for %q must have bytes and an id of its own; got %d bytes as %q", shop.ErrInvalid, a.Book, len(l.Bytes), l.ID)
-			}
-			ids[l.ID] = true
-		}
-	}
-	return nil
 }
 
 // repeat reports whether all lines are already held.
