@@ -11,6 +11,9 @@ import (
 )
 
 func (a *app) calc() *cobra.Command {
+	var doubt bool
+	var draws int
+	var seed uint64
 	cmd := &cobra.Command{
 		Use: "calc [NAME [INPUT=VALUE…]] [--json]", Short: "Do a sum and show its working",
 		Long: "calc lists the sums. With a name it explains one; with inputs it does it.\n" +
@@ -40,17 +43,29 @@ func (a *app) calc() *cobra.Command {
 			}
 			in[key] = value
 		}
-		ans, err := s.Run(in)
+		ans, err := answer(s, in, draws, seed)
 		if err != nil {
 			return err
 		}
 		if a.json {
 			return a.printJSON(ans)
 		}
-		a.answered(ans)
+		a.answered(ans, doubt)
 		return nil
 	}
+	f := cmd.Flags()
+	f.BoolVar(&doubt, "unc", false, "show the doubt of every result and each input's share in it")
+	f.IntVar(&draws, "mc", 0, "draw the inputs `N` times from their doubt (Monte Carlo) and show spread and 95 % interval")
+	f.Uint64Var(&seed, "seed", 1, "`SEED` of the draws; the same seed gives the same figures")
 	return a.withJSON(cmd)
+}
+
+// answer does a sum, with draws of its inputs if any are asked for.
+func answer(s *catalog.Sum, in map[string]string, draws int, seed uint64) (*catalog.Answer, error) {
+	if draws != 0 {
+		return s.RunMC(in, draws, seed)
+	}
+	return s.Run(in)
 }
 
 // sums lists all sums, group by group.
@@ -115,7 +130,7 @@ func (a *app) explain(s *catalog.Sum) error {
 		return fmt.Errorf("the worked example of %s: %w", s.Name, err)
 	}
 	ans.Assumptions = nil // they stand above
-	a.answered(ans)
+	a.answered(ans, false)
 	return nil
 }
 
@@ -146,37 +161,55 @@ func asks(in catalog.Input) string {
 	return " (" + strings.Join(says, "; ") + ")"
 }
 
-// answered prints results, working and all that stands with them.
-func (a *app) answered(ans *catalog.Answer) {
+// answered prints results, working and all that stands with them. With doubt
+// the share of each input is told for every result, else for the first.
+func (a *app) answered(ans *catalog.Answer, doubt bool) {
 	var rows [][]string
 	for _, r := range ans.Results {
-		rows = append(rows, []string{r.Title, r.Text})
+		row := []string{r.Title, r.Text}
+		if r.MC != nil {
+			row = append(row, r.MC.Text)
+		}
+		rows = append(rows, row)
 	}
 	fmt.Fprintln(a.out, ans.Sum.Title)
 	table(a.out, rows)
-	a.shares(ans)
+	a.shares(ans, doubt)
 	fmt.Fprintln(a.out, "\nWorking")
 	a.lines(ans.Lines)
 	bullets(a.out, "Look at", ans.Warnings)
 	bullets(a.out, "Assumes", ans.Assumptions)
 	bullets(a.out, "Sources", ans.Sources)
+	bullets(a.out, "Checked on", []string{ans.Sum.Checked()})
 	if ans.Sum.Caution != "" {
 		bullets(a.out, "Care", []string{ans.Sum.Caution})
 	}
 }
 
-// shares says which measurement the uncertainty of the first result comes from.
-func (a *app) shares(ans *catalog.Answer) {
+// shares says which measurements the doubt of the results comes from: of every
+// result, or of the first that has more than one.
+func (a *app) shares(ans *catalog.Answer, every bool) {
+	told := false
 	for _, r := range ans.Results {
-		if len(r.Shares) < 2 {
+		if len(r.Shares) == 0 || !every && len(r.Shares) < 2 {
 			continue
 		}
 		var parts []string
 		for _, s := range r.Shares {
 			parts = append(parts, fmt.Sprintf("%s %.0f %%", s.Input, 100*s.Part))
 		}
-		fmt.Fprintf(a.out, "  the doubt in it comes from: %s\n", strings.Join(parts, ", "))
-		return
+		what := "it"
+		if every {
+			what = r.Title
+		}
+		fmt.Fprintf(a.out, "  the doubt in %s comes from: %s\n", what, strings.Join(parts, ", "))
+		told = true
+		if !every {
+			return
+		}
+	}
+	if every && !told {
+		fmt.Fprintln(a.out, "  no input was given with its doubt; write it as '34.0 in ± 0.1'")
 	}
 }
 

@@ -21,7 +21,6 @@ type picture struct {
 	Title string
 	SVG   template.HTML
 	Parts int
-	Tall  bool // higher than wide
 	List  []*gearbox.Position
 }
 
@@ -151,9 +150,6 @@ func faceBoth(p *gearbox.Position, f gearbox.Facing) (with, away picture) {
 	one, two := draw.FaceChoice(kind, f.Face, toward, ends), draw.FaceChoice(kind, f.Face, other, ends)
 	if ends == [2]string{"up", "down"} {
 		one, two = upended(one), upended(two)
-		with, away = svg(one), svg(two)
-		with.Tall, away.Tall = true, true
-		return with, away
 	}
 	return svg(one), svg(two)
 }
@@ -162,10 +158,19 @@ func faceBoth(p *gearbox.Position, f gearbox.Facing) (with, away picture) {
 const room = 30.0
 
 // upended turns a picture by a quarter, what was on its right to the bottom,
-// and leaves the words upright.
+// leaves the words upright and brings them nearer to the part.
 func upended(d *draw.Drawing) *draw.Drawing {
-	turn := func(p draw.Pt) draw.Pt { return draw.Pt{X: room + p.Y, Y: d.W - p.X} }
-	out := &draw.Drawing{W: room + d.H, H: d.W, Title: d.Title}
+	const part, short = 17.0, 0.35 // half the part's room; how far the rest is drawn in
+	mid := d.W / 2
+	half := part + (mid-part)*short + 4
+	turn := func(p draw.Pt) draw.Pt {
+		off := math.Abs(p.X - mid)
+		if off > part {
+			off = part + (off-part)*short
+		}
+		return draw.Pt{X: room + p.Y, Y: half - math.Copysign(off, p.X-mid)}
+	}
+	out := &draw.Drawing{W: room + d.H, H: 2 * half, Title: d.Title}
 	for _, g := range d.Groups {
 		items := slices.Clone(g.Items)
 		for i, it := range items {
@@ -185,7 +190,7 @@ func upended(d *draw.Drawing) *draw.Drawing {
 				continue
 			}
 			items[i].At.X, items[i].Anchor = room+d.H/2, draw.Middle
-			items[i].At.Y = min(max(items[i].At.Y, 1.5), d.W-it.Size)
+			items[i].At.Y = min(max(items[i].At.Y, 1.5), out.H-it.Size)
 		}
 		g.Items = items
 		out.Groups = append(out.Groups, g)

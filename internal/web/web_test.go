@@ -114,7 +114,7 @@ func TestPages(t *testing.T) {
 		"/settings":                        "Pinion depth",
 		"/setting?name=backlash":           "From the drawer, best first",
 		"/build":                           "Build-up",
-		"/build?pos=D22":                   "It waits:",
+		"/build?pos=D22":                   "Closing it now would leave over:",
 		"/torque/P39":                      "150 N·m",
 		"/torque/C06?method=bar and scale": "Length from the nut to the point of pull",
 		"/note":                            "What is to be remembered",
@@ -444,8 +444,53 @@ func TestStrike(t *testing.T) {
 // A piece picked up at another unit's bench stops the hand.
 func TestTag(t *testing.T) {
 	b := demoBench(t)
-	holds(t, b.get("/tag?tag=D-P39&from=linnet"), 200, "Stop", "Dunnock", "yellow tape")
+	holds(t, b.get("/tag?tag=D-P39&from=linnet"), 200, "Stop", "Dunnock", "yellow tape", "<b>L</b>", "<b>D</b>", "Back to Linnet")
+	holds(t, b.get("/tag?tag=D-P39&from=dunnock"), 200, "Open P39")
+	holds(t, b.get("/tag?tag=s14"), 200, "D20 side shims left")
 	holds(t, b.get("/tag?tag=nothing-like-it"), 404, "No piece is tagged")
+}
+
+// A picture of which way round names what lies on either side as it lies on
+// the carrier.
+func TestEnds(t *testing.T) {
+	b := newBench(t)
+	d, err := b.sh.Open(context.Background(), "wren")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for id, want := range map[string][3]string{
+		"P08": {"head", "P10", "P10"}, // its neighbour toward the nut
+		"P09": {"head", "P10", "P10"}, // lugs to the hub
+		"P15": {"P10", "nut", "P10"},  // its neighbour toward the head
+		"P02": {"head", "nut", "nut"}, // an end of the shaft
+		"D22": {"up", "down", "down"}, // no ends: up and down
+		"D26": {"out", "in", "in"},
+	} {
+		p, _ := d.Box.Position(id)
+		ends, toward, other := endsFor(p, p.Faces[0])
+		if got := [3]string{ends[0], ends[1], toward}; got != want {
+			t.Errorf("%s: %q, want %q", id, got, want)
+		}
+		if other == toward || other != ends[0] && other != ends[1] {
+			t.Errorf("%s: the other way is %q", id, other)
+		}
+		with, away := faceBoth(p, p.Faces[0])
+		if with.SVG == "" || with.SVG == away.SVG {
+			t.Errorf("%s: both pictures are the same", id)
+		}
+	}
+}
+
+// The number on the pinion is asked with two pictures, and the answer counts.
+func TestEtched(t *testing.T) {
+	b := demoBench(t)
+	page := "/job/dunnock/setting?name=pinion+depth"
+	holds(t, b.get(page), 200, "what does a plus mean?", "axis of the crown wheel")
+	holds(t, b.post("/job/dunnock/setting/answer", url.Values{"name": {"pinion depth"}, "answer": {"further"}}), 303)
+	if w := b.get(page); strings.Contains(w.Body.String(), "what does a plus mean?") {
+		t.Error("it is asked again")
+	}
+	holds(t, b.get(page), 200, "+ means further")
 }
 
 // Addresses to return to stay within the program.

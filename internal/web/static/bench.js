@@ -157,8 +157,13 @@ function keys(form, fields) {
 // A refused form comes back as a page: it takes the place of this one.
 function replace(html) {
   const page = new DOMParser().parseFromString(html, "text/html");
+  const fresh = page.querySelector("main");
+  if (!fresh) {
+    tell(page.body.textContent.trim()); // refused at the door: what was typed stays
+    return;
+  }
   document.title = page.title;
-  $("main").replaceWith(page.querySelector("main"));
+  $("main").replaceWith(fresh);
   $("#fault")?.scrollIntoView({ block: "center" });
   setUp();
 }

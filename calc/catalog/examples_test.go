@@ -10,7 +10,7 @@ import (
 
 // Published values typed in as printed, and examples of our own worked by hand. The
 // formulas have more of both in the tests of their packages.
-func TestMoreWorkedExamples(t *testing.T) {
+func TestPublishedAndWorkedExamples(t *testing.T) {
 	tests := []struct {
 		sum    string
 		change []string
@@ -96,7 +96,7 @@ func TestMoreWorkedExamples(t *testing.T) {
 	}
 }
 
-func TestMoreWords(t *testing.T) {
+func TestWords(t *testing.T) {
 	for _, tt := range []struct {
 		sum       string
 		change    []string
@@ -132,7 +132,7 @@ func TestMoreWords(t *testing.T) {
 	}
 }
 
-func TestMoreWarnings(t *testing.T) {
+func TestWarningsOfFitsAndHeat(t *testing.T) {
 	for _, tt := range []struct {
 		sum    string
 		change []string
