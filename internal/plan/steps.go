@@ -151,7 +151,7 @@ func (v *View) build() []Step {
 		switch {
 		case sp == nil || v.untouched(p.ID):
 		case !v.aboard(p.ID):
-			if sp.Decided == nil && sp.Off != nil {
+			if sp.Decided == nil && sp.Off != nil && p.Seat == nil {
 				out = append(out, Step{Do: "decide", Position: p, Title: "Decide on " + p.Label()})
 			}
 			out = append(out, Step{Do: "fit", Position: p, Title: "Fit " + p.Label(), Waits: v.fitWaits(p), Care: p.Care})

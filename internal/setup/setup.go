@@ -199,7 +199,7 @@ func (r *Result) line(what, is, from string) {
 func (e *estimator) text(r *Result, si, u float64) string { return Text(si, u, r.Unit) }
 
 // Text prints a value with the digits that its uncertainty supports; without
-// one, lengths to 0.01 mm and others to at most four figures.
+// one, lengths to 0.01 mm, counts to four figures and others to three.
 func Text(si, u float64, in unit.Unit) string {
 	if u > 0 {
 		return unit.FormatU(si, u, in)
@@ -207,9 +207,12 @@ func Text(si, u float64, in unit.Unit) string {
 	if in.Kind == unit.KindLength || in.Factor == 0 {
 		return unit.Format(si, in, 2)
 	}
-	v := math.Abs(si / in.Factor)
+	v, figures := math.Abs(si/in.Factor), 100.0
+	if in.Kind == unit.Number {
+		figures = 1000 // counts of turns tell gears apart by their fourth figure
+	}
 	places := 0
-	for places < 3 && v*math.Pow10(places) < 1000 && math.Abs(math.Round(v*math.Pow10(places))-v*math.Pow10(places)) > 1e-6*v*math.Pow10(places) {
+	for whole := v; places < 3 && whole < figures && math.Abs(math.Round(whole)-whole) > 1e-6*whole; whole *= 10 {
 		places++
 	}
 	return unit.Format(si, in, places)
