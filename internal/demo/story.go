@@ -172,6 +172,8 @@ func (t *teller) inspect() {
 	}
 	t.note(Linnet, "Fork 3/4: groove 8.10, pad 7.78. Fork 1/2 F-B from Plover: groove 8.10, pad 7.82.", "inspection")
 	t.read(Linnet, "F05 pad clearance", "outside micrometer", "0.32")
+	t.read(Linnet, "F04 pad clearance", "outside micrometer", "0.28", about("P-F04"))
+	t.read(Linnet, "P08 dog wear", "", "0.40", remark("rounded over more than a third"))
 	t.day(time.January, 28, 9)
 	for _, r := range []struct{ what, values string }{{"P09 ring gap", "0.41"}, {"P14 ring gap", "0.88"}, {"P22 ring gap", "0.47"}, {"P27 ring gap", "0.92"}} {
 		t.read(Dunnock, r.what, "feelers", r.values)
