@@ -116,7 +116,7 @@ func need(text, what, mend string) error {
 // position checks that a position is one of this gearbox.
 func (o *order) position(id string) error {
 	if o.desk.Box == nil {
-		return need(id, "position", "say which position this is about")
+		return wrap(ErrInvalid, "the gearbox file of this job is not in the data file; facts can be recorded, decisions need it: keep the file again")
 	}
 	if _, ok := o.desk.Box.Position(id); !ok {
 		var ids []string
