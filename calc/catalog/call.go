@@ -14,6 +14,7 @@ import (
 type Call struct {
 	sum     *Sum
 	given   []given
+	shared  []common
 	quiet   bool // a stepped run: no text is made
 	out     []Result
 	answer  *Answer

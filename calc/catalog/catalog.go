@@ -11,7 +11,7 @@
 // Inputs are quantities as people write them. A number after "±" is one standard
 // uncertainty; the sum is then run again with each uncertain input stepped up
 // and down by it, and the shares are combined to first order ([GUM] 5.1.2). So a
-// sum need not know that uncertainty exists.
+// sum need not know that uncertainty exists. [Shared] tells which inputs err together.
 package catalog
 
 import (
@@ -124,8 +124,11 @@ func Find(name string) (*Sum, error) {
 	return nil, fmt.Errorf("there is no sum called %.40q; the sums are %s", name, strings.Join(names, ", "))
 }
 
-// Input returns the declaration of an input, or false.
+// Input returns the declaration of an input, that of [Shared] too, or false.
 func (s *Sum) Input(key string) (Input, bool) {
+	if key == Shared.Key {
+		return Shared, true
+	}
 	if i := s.index(key); i >= 0 {
 		return s.Inputs[i], true
 	}

@@ -211,8 +211,12 @@ func doFitReverse(c *Call) error {
 
 // candidates are the preferred fits, or their holes or shafts alone.
 func candidates(hole, shaft bool) []fit.Pair {
+	all := fit.Preferred()
+	if hole && shaft {
+		return all
+	}
 	var list []fit.Pair
-	for _, p := range fit.Preferred() {
+	for _, p := range all {
 		if !hole {
 			p.Hole = fit.Class{}
 		}

@@ -91,3 +91,26 @@ func sound(a *Answer) error {
 	_, err := json.Marshal(a)
 	return err
 }
+
+// Whatever is typed as shared, the sum is sound or the error is one of shared.
+func FuzzShared(f *testing.F) {
+	for _, text := range []string{"recess, stand-up: 0.8", "recess: 1; stand-up, gasket: 50 %", "recess,recess:1", ":;,", "recess, stand-up: 1e-30", "recess: 0.5 ± 0"} {
+		f.Add(text)
+	}
+	s, err := Find("end-float")
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		in := with(t, s.Name, "recess", "21.41, 21.42 ± 0.002", "stand-up", "20.64 ± 0.003", "gasket", "0.26 ± 0.01", Shared.Key, text)
+		a, err := s.RunMC(in, LeastDraws, 1)
+		if err == nil {
+			err = sound(a)
+		} else if strings.HasPrefix(err.Error(), Shared.Key+": ") {
+			return
+		}
+		if err != nil {
+			t.Fatalf("%q: %v", text, err)
+		}
+	})
+}

@@ -78,8 +78,12 @@ type drawing struct {
 	err    error
 }
 
-// place is one value of one input.
-type place struct{ input, value int }
+// place is one value of one input, and which draw, if any, it has in common with
+// others and how much of it.
+type place struct {
+	input, value, common int
+	u                    float64 // 0: nothing in common
+}
 
 func newDrawing(c *Call) *drawing {
 	d := &drawing{c: c}
@@ -87,10 +91,11 @@ func newDrawing(c *Call) *drawing {
 		for j, v := range c.given[i].values {
 			if v.U > 0 {
 				d.draws = append(d.draws, uncert.Normal(v.SI, v.U))
-				d.at = append(d.at, place{i, j})
+				d.at = append(d.at, place{input: i, value: j})
 			}
 		}
 	}
+	d.drawShared()
 	d.pool.New = func() any {
 		inputs := slices.Clone(c.given)
 		for i := range inputs {
@@ -99,6 +104,21 @@ func newDrawing(c *Call) *drawing {
 		return &Call{sum: c.sum, given: inputs, quiet: true}
 	}
 	return d
+}
+
+// drawShared adds a draw for what each group has in common, and leaves the draws of
+// its values what they have to themselves.
+func (d *drawing) drawShared() {
+	for _, g := range d.c.shared {
+		for k := range d.at {
+			if p := &d.at[k]; slices.Contains(g.inputs, p.input) {
+				v := d.c.given[p.input].values[p.value]
+				d.draws[k] = uncert.Normal(v.SI, g.own()*v.U)
+				p.common, p.u = len(d.draws), g.both()*v.U
+			}
+		}
+		d.draws = append(d.draws, uncert.Normal(0, 1))
+	}
 }
 
 // spread draws one result. A result that is another one in other units, as a pull
@@ -129,7 +149,11 @@ func (d *drawing) one(x []float64, i int) float64 {
 	c := d.pool.Get().(*Call)
 	defer d.pool.Put(c)
 	for k, p := range d.at {
-		c.given[p.input].values[p.value].SI = x[k]
+		si := x[k]
+		if p.u > 0 {
+			si += p.u * x[p.common]
+		}
+		c.given[p.input].values[p.value].SI = si
 	}
 	c.out, c.decided = c.out[:0], d.c.decided
 	err := c.do()

@@ -22,7 +22,7 @@ type given struct {
 // read parses all inputs. Blank text counts as not given.
 func (s *Sum) read(in map[string]string) ([]given, error) {
 	for _, key := range sortedKeys(in) {
-		if s.index(key) < 0 {
+		if s.index(key) < 0 && key != Shared.Key {
 			return nil, s.unknown(key)
 		}
 	}

@@ -30,7 +30,7 @@ type Result struct {
 
 // Share is the part of a result's variance that comes from one input.
 type Share struct {
-	Input string  // its key
+	Input string  // its key, or that of Shared for what inputs have in common
 	Part  float64 // 0 to 1
 }
 
@@ -54,7 +54,8 @@ func (a *Answer) Result(key string) (Result, bool) {
 	return Result{}, false
 }
 
-// Run does the sum. The map holds what a person typed for each input; several
+// Run does the sum. The map holds what a person typed for each input, and for
+// [Shared] if some were read with the same instrument; several
 // values for one input are written in one text, apart by semicolons or commas. An
 // error begins with the name of the input at fault and says what was expected.
 func (s *Sum) Run(in map[string]string) (*Answer, error) {
@@ -71,7 +72,11 @@ func (s *Sum) prepare(in map[string]string) (*Call, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Call{sum: s, given: inputs, answer: &Answer{Sum: s}}, nil
+	shared, err := s.readShared(in[Shared.Key], inputs)
+	if err != nil {
+		return nil, badInput{Shared.Key, err}
+	}
+	return &Call{sum: s, given: inputs, shared: shared, answer: &Answer{Sum: s}}, nil
 }
 
 // answerNow does the sum, and again for each uncertain value.
@@ -84,6 +89,7 @@ func (c *Call) answerNow() (*Answer, error) {
 	if err != nil {
 		return nil, err
 	}
+	c.sayShared()
 	a := c.answer
 	for i := range c.out {
 		r := c.out[i]
@@ -127,8 +133,19 @@ func (c *Call) print(r Result) string {
 
 // step is what one standard uncertainty of one value does to each result.
 type step struct {
-	input int
+	input int // its place among the inputs, or inCommon
 	diff  []float64
+}
+
+// inCommon stands in a step for what a group of inputs has in common.
+const inCommon = -1
+
+// key names whose step it is.
+func (st step) key(s *Sum) string {
+	if st.input == inCommon {
+		return Shared.Key
+	}
+	return s.Inputs[st.input].Key
 }
 
 // propagate runs the sum with each uncertain value stepped up and down by its
@@ -165,7 +182,7 @@ func (c *Call) propagate() ([]step, error) {
 			steps = append(steps, step{i, diff})
 		}
 	}
-	return steps, nil
+	return c.apart(steps), nil
 }
 
 // again runs the sum quietly with the values as they stand.
@@ -186,7 +203,7 @@ func combine(s *Sum, steps []step, result int) (u float64, shares []Share) {
 	}
 	for _, st := range steps {
 		part := st.diff[result] * st.diff[result] / sum
-		key := s.Inputs[st.input].Key
+		key := st.key(s)
 		if n := len(shares); n > 0 && shares[n-1].Input == key {
 			shares[n-1].Part += part
 		} else {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"endfloat/calc/uncert"
 	"endfloat/calc/unit"
@@ -13,7 +14,9 @@ import (
 // Preferred returns the fits that the standard would have people use first, the
 // loosest first: those on the basis of the hole, [ISO286] part 1 as reprinted in
 // [PREF], then those on that of the shaft, from memory.
-func Preferred() []Pair {
+func Preferred() []Pair { return slices.Clone(allPreferred()) }
+
+var allPreferred = sync.OnceValue(func() []Pair {
 	var ps []Pair
 	for _, row := range preferred {
 		one, _ := ParseClass(row[0])
@@ -29,7 +32,7 @@ func Preferred() []Pair {
 		}
 	}
 	return ps
-}
+})
 
 var preferred = [][]string{
 	{"H11", "b11", "c11", "d10", "h10"},

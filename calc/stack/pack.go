@@ -166,10 +166,11 @@ func newDrawer(pieces []Piece, target, tol unit.Length, most int) *drawer {
 // fill works from the thinnest kind up: what kinds[i:] can make is what
 // kinds[i+1:] can make with 0, 1, 2 … pieces of kind i added.
 func (d *drawer) fill() {
+	words := d.max/64 + 1
 	row := func() []bits {
-		r := make([]bits, d.most+1)
+		r, all := make([]bits, d.most+1), make(bits, (d.most+1)*words)
 		for n := range r {
-			r[n] = make(bits, d.max/64+1)
+			r[n] = all[n*words : (n+1)*words]
 		}
 		return r
 	}

@@ -24,12 +24,15 @@ func number(s string) (x *big.Rat, places int, rest string, err error) {
 	if err != nil {
 		return nil, 0, "", err
 	}
+	// What is short in both parts, as nearly everything is, needs no comparison:
+	// 2⁴⁹ is less than 1e15 and 2⁻⁹⁹ more than 1e-30.
+	if x.Num().BitLen() > 49 || x.Denom().BitLen() > 99 {
+		if x.Cmp(largest) > 0 || x.Sign() > 0 && x.Cmp(smallest) < 0 {
+			return nil, 0, "", errOutside
+		}
+	}
 	if negative {
 		x.Neg(x)
-	}
-	size := new(big.Rat).Abs(x)
-	if size.Cmp(largest) > 0 || size.Sign() > 0 && size.Cmp(smallest) < 0 {
-		return nil, 0, "", errOutside
 	}
 	return x, places, strings.TrimSpace(rest), nil
 }
@@ -96,11 +99,32 @@ func decimal(s string) (*big.Rat, int, string, error) {
 	if err != nil {
 		return nil, 0, "", err
 	}
-	x := rat("0" + m)
+	x := short(m, places)
+	if x == nil {
+		x = rat("0" + m)
+	}
 	if exp != 0 {
 		x.Mul(x, rat("1e"+strconv.Itoa(exp)))
 	}
 	return x, max(places-exp, 0), rest, nil
+}
+
+// short reads a decimal of up to 18 digits, which fits an integer and a power of
+// ten, faster than big.Rat does, and nil for a longer one.
+func short(m string, places int) *big.Rat {
+	if len(m) > 18 {
+		return nil
+	}
+	n, tens := int64(0), int64(1)
+	for i := range len(m) {
+		if m[i] != '.' {
+			n = 10*n + int64(m[i]-'0')
+		}
+	}
+	for range places {
+		tens *= 10
+	}
+	return big.NewRat(n, tens)
 }
 
 // exponent reads "e-6", "×10^-6" or "×10⁻⁶" from the front of s; without one it

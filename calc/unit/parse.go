@@ -88,7 +88,9 @@ func parse(s string, k Kind, def Unit) (Quantity, error) {
 		return Quantity{}, err
 	}
 	q := Quantity{Kind: k, Unit: e.Unit, Places: places}
-	x.Sub(x, new(big.Rat).SetFloat64(e.Offset))
+	if e.Offset != 0 {
+		x.Sub(x, new(big.Rat).SetFloat64(e.Offset))
+	}
 	q.SI, _ = x.Mul(x, e.exact).Float64()
 	if ux != nil {
 		q.U, _ = ux.Mul(ux, eu.exact).Float64()

@@ -272,6 +272,9 @@ func lookup(symbol string, k Kind) *entry {
 	if int(k) >= len(table) {
 		return nil
 	}
+	if i, ok := byKey[k][symbol]; ok {
+		return &table[k][i]
+	}
 	s := key(symbol)
 	if i, ok := byKey[k][s]; ok {
 		return &table[k][i]
