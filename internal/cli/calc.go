@@ -6,6 +6,9 @@ import (
 	"unicode/utf8"
 
 	"endfloat/calc/catalog"
+	"endfloat/internal/job"
+	"endfloat/internal/shop"
+	"endfloat/internal/web"
 
 	"github.com/spf13/cobra"
 )
@@ -14,14 +17,18 @@ func (a *app) calc() *cobra.Command {
 	var doubt bool
 	var draws int
 	var seed uint64
+	var into string
 	cmd := &cobra.Command{
 		Use: "calc [NAME [INPUT=VALUE…]] [--json]", Short: "Do a sum and show its working",
 		Long: "calc lists the sums. With a name it explains one; with inputs it does it.\n" +
 			"A value carries its unit and, if you know it, its standard uncertainty: '34.0 in ± 0.1'.\n" +
 			"Several readings of one thing go into one input: depth='18.86, 18.87, 18.88 mm'.",
-		Example: "  endfloat calc\n  endfloat calc lever\n  endfloat calc lever want='130 lbf·ft' arm='34.0 in ± 0.1'",
+		Example: "  endfloat calc\n  endfloat calc lever\n  endfloat calc lever want='130 lbf·ft' arm='34.0 in ± 0.1'\n  endfloat calc lever want='130 lbf·ft' arm='34 in' --into L",
 	}
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		if into != "" && len(args) < 2 {
+			return usage(cmd, "there is no answer to put into a book; name a sum and give its inputs")
+		}
 		if len(args) == 0 {
 			return a.sums()
 		}
@@ -47,6 +54,11 @@ func (a *app) calc() *cobra.Command {
 		if err != nil {
 			return err
 		}
+		if into != "" {
+			if err := a.keepSum(into, web.Note(ans, in)); err != nil {
+				return err
+			}
+		}
 		if a.json {
 			return a.printJSON(ans)
 		}
@@ -57,7 +69,21 @@ func (a *app) calc() *cobra.Command {
 	f.BoolVar(&doubt, "unc", false, "show the doubt of every result and each input's share in it")
 	f.IntVar(&draws, "mc", 0, "draw the inputs `N` times from their doubt (Monte Carlo) and show spread and 95 % interval")
 	f.Uint64Var(&seed, "seed", 1, "`SEED` of the draws; the same seed gives the same figures")
+	f.StringVar(&into, "into", "", "put the sum, with its inputs and its working, into the book of `JOB`")
 	return a.withJSON(cmd)
+}
+
+// keepSum puts a sum into a book. What is said of it goes to the side, so that
+// the answer stays alone on its way to another program.
+func (a *app) keepSum(name string, b job.Noted) error {
+	return a.onJob(name, func(sh *shop.Shop, d *shop.Desk) error {
+		d, err := sh.Record(a.ctx, a.who(), d.Book, b)
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(a.err, "put into the book of %s %s, entry %d\n", d.Opened.Letter, d.Opened.Unit, d.Seq)
+		return nil
+	})
 }
 
 // answer does a sum, with draws of its inputs if any are asked for.

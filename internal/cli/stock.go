@@ -9,6 +9,7 @@ import (
 	"endfloat/calc/unit"
 	"endfloat/internal/job"
 	"endfloat/internal/shop"
+	"endfloat/internal/web"
 
 	"github.com/spf13/cobra"
 )
@@ -264,10 +265,14 @@ func difference(u unit.Unit) unit.Unit {
 
 func (a *app) instrumentAdd() *cobra.Command {
 	var b job.Instrument
-	var doubt string
+	var doubt, mpe string
 	cmd := &cobra.Command{
-		Use: "add NAME --quantity QUANTITY --unit UNIT --doubt VALUE", Short: "Add an instrument with its standard uncertainty", Args: takes(1, 1),
-		Example: "  endfloat instrument add 'outside micrometer' --quantity length --unit mm --doubt '0.002 mm' --common 0.7",
+		Use: "add NAME --quantity QUANTITY --unit UNIT --doubt VALUE | --mpe VALUE", Short: "Add an instrument, or change it, with its standard uncertainty", Args: takes(1, 1),
+		Long: "Add an instrument; one of the same name takes the place of the one before.\n" +
+			"Its standard uncertainty is given, or follows from the maker's maximum permissible error: u = MPE / √3,\n" +
+			"any error within it being held equally likely.",
+		Example: "  endfloat instrument add 'outside micrometer' --quantity length --unit mm --doubt '0.002 mm' --common 0.7\n" +
+			"  endfloat instrument add calliper --mpe '0.03 mm' --common 0.5 --checked 2026-03-05",
 		RunE: run(func(args []string) error {
 			b.Name = args[0]
 			k, ok := unit.KindOf(b.Quantity)
@@ -278,12 +283,10 @@ func (a *app) instrumentAdd() *cobra.Command {
 			if !ok {
 				return fmt.Errorf("%q is no unit of %s", b.Unit, k)
 			}
-			// Doubt is a difference: 0.5 K of doubt is not −272.65 °C.
-			q, err := unit.Parse(doubt, k, u)
-			if err != nil {
-				return fmt.Errorf("doubt: %w", err)
+			var err error
+			if b.U, err = web.Doubt(doubt, mpe, k, u); err != nil {
+				return err
 			}
-			b.U = q.SI + q.Unit.Offset*difference(q.Unit).Factor
 			return a.record(shop.StoresBook, b)
 		}),
 	}
@@ -291,6 +294,7 @@ func (a *app) instrumentAdd() *cobra.Command {
 	f.StringVar(&b.Quantity, "quantity", "length", "`QUANTITY` it reads")
 	f.StringVar(&b.Unit, "unit", "mm", "`UNIT` of its scale: that of numbers typed without one")
 	f.StringVar(&doubt, "doubt", "", "standard uncertainty of one reading, a `VALUE` with its unit")
+	f.StringVar(&mpe, "mpe", "", "in its place, the maker's maximum permissible error, ± a `VALUE` with its unit")
 	f.Float64Var(&b.Common, "common", 0, "`SHARE` of it that repeats have in common, 0 to 1")
 	f.StringVar(&b.Metal, "metal", "", "`METAL` it is made of")
 	f.StringVar(&b.Checked, "checked", "", "`DAY` it was last checked")

@@ -76,7 +76,8 @@ var sayings = []func(job.Entry) (string, bool){
 	}),
 	saying(func(b job.Repinned) string { return and("another version of the gearbox file", b.Why) }),
 	saying(func(b job.Noted) string {
-		return and("note: "+b.Text, after("at ", b.Position), after("before ", b.Until), photos(b.Photos))
+		text, _, _ := strings.Cut(b.Text, "\n") // a sum has its working on further lines
+		return and("note: "+text, after("at ", b.Position), after("before ", b.Until), photos(b.Photos))
 	}),
 	saying(func(b job.TakenOff) string {
 		return and(b.Position+" off", b.Name, after("faced ", b.Faced), b.Marks, after("moved by ", b.Moved), b.Damage, strings.Join(b.Thick, " + "), after("in ", b.Place), photos(b.Photos))
@@ -110,7 +111,7 @@ var sayings = []func(job.Entry) (string, bool){
 	saying(func(b job.Struck) string { return and("an entry struck", b.Why) }),
 	saying(func(b job.Closed) string { return and("handed over, "+b.Oil, after("to ", b.To), b.Note) }),
 	saying(func(b job.Instrument) string {
-		return and(after("instrument ", b.Name), b.Quantity+" in "+b.Unit, doubtOf(b))
+		return and(after("instrument ", b.Name), b.Quantity+" in "+b.Unit, doubtOf(b), after("checked ", b.Checked))
 	}),
 	saying(func(b job.Tool) string { return and(after("tool ", b.Name), b.Class, pairs(b.Values)) }),
 	saying(func(b job.KeptBox) string { return "gearbox file kept: " + b.Name }),

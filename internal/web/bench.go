@@ -124,15 +124,12 @@ type storesPage struct {
 	frame
 	Shelves     []shelf
 	Instruments []instrumentRow
-	Tools       []job.Tool
+	Tools       []toolRow
+	Instrument  instrumentForm
+	Tool        toolForm
 	Boxes       []string
 	Stocks      []string
 	Quantities  []string
-}
-
-type instrumentRow struct {
-	job.Instrument
-	Is string
 }
 
 func (s *server) stores(v *visit) error {
@@ -160,11 +157,12 @@ func (s *server) stores(v *visit) error {
 	}
 	for _, k := range slices.Sorted(maps.Keys(d.Instruments)) {
 		in := d.Instruments[k]
-		p.Instruments = append(p.Instruments, instrumentRow{in, doubt(in)})
+		p.Instruments = append(p.Instruments, instrumentRowOf(in))
 	}
 	for _, k := range slices.Sorted(maps.Keys(d.Tools)) {
-		p.Tools = append(p.Tools, d.Tools[k])
+		p.Tools = append(p.Tools, toolRow{d.Tools[k], "/stores?tool=" + url.QueryEscape(k) + "#tool"})
 	}
+	p.Instrument, p.Tool = v.instrumentForm(d), v.toolForm(d)
 	return v.show("stores", p)
 }
 
@@ -249,32 +247,6 @@ func (s *server) addPiece(v *visit) error {
 	r := v.r
 	return s.keepInStores(v, "piece", job.Added{Piece: job.Piece{Tag: strings.TrimSpace(r.FormValue("tag")), Name: cmp.Or(r.FormValue("name"), r.FormValue("stock")),
 		Stock: strings.TrimSpace(r.FormValue("stock")), Thick: r.FormValue("thick"), Nominal: r.FormValue("nominal")}, Place: r.FormValue("place")}, err)
-}
-
-func (s *server) addInstrument(v *visit) error {
-	err := v.form()
-	r := v.r
-	b := job.Instrument{Name: strings.TrimSpace(r.FormValue("name")), Quantity: r.FormValue("quantity"), Unit: r.FormValue("unit"), Common: 0.5, Checked: r.FormValue("checked")}
-	if k, ok := unit.KindOf(b.Quantity); ok && err == nil {
-		u, _ := unit.Find(b.Unit, k)
-		q, perr := unit.Parse(r.FormValue("u"), k, u)
-		b.U = q.SI
-		if perr != nil {
-			err = invalid("uncertainty: %v", perr)
-		}
-	}
-	return s.keepInStores(v, "instrument", b, err)
-}
-
-func (s *server) addTool(v *visit) error {
-	err := v.form()
-	b := job.Tool{Name: strings.TrimSpace(v.r.FormValue("name")), Class: v.r.FormValue("class"), Values: map[string]string{}}
-	for _, k := range []string{"arm", "bar-mass", "bar-centre", "bar-weight", "extension", "angle", "wrench"} {
-		if t := strings.TrimSpace(v.r.FormValue(k)); t != "" {
-			b.Values[k] = t
-		}
-	}
-	return s.keepInStores(v, "tool", b, err)
 }
 
 // tag answers whose piece a tag names: it leads to where the piece is, and

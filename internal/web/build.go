@@ -249,10 +249,12 @@ type inputRow struct {
 	Typed, Err string
 }
 
+func isLetter(r rune) bool { return unicode.IsLetter(r) || r == '°' || r == '"' || r == '%' }
+
 // Symbol is the unit taken where none is typed; a text with a unit of its own
 // needs none.
 func (in inputRow) Symbol() string {
-	if strings.ContainsFunc(in.Typed, unicode.IsLetter) {
+	if strings.ContainsFunc(in.Typed, isLetter) {
 		return ""
 	}
 	return in.Unit
@@ -295,7 +297,7 @@ func (s *server) showTorque(v *visit, d *shop.Desk) error {
 	if p.Method != "" && p.Want != "" {
 		s.method(v, d, &p)
 	}
-	if v.r.FormValue("part") == "result" {
+	if v.r.FormValue("show") == "result" {
 		return v.part("torque", "aim", p)
 	}
 	return v.show("torque", p)
@@ -337,7 +339,7 @@ func (s *server) method(v *visit, d *shop.Desk, p *torquePage) {
 		p.Record = inputRow{Input: catalog.Input{Key: "pull", Help: "the scale read, with its unit: 238 N or 24.3 kg", Unit: "N"}}
 	}
 	for _, t := range toolsSorted(d) {
-		if len(t.Values) > 0 || t.Class == "torque wrench" {
+		if t.Class != "tube" && len(t.Values) > 0 || t.Class == "torque wrench" {
 			p.Tools = append(p.Tools, t)
 		}
 	}

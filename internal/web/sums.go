@@ -1,10 +1,10 @@
 package web
 
 import (
-	"net/http"
 	"strings"
 
 	"endfloat/calc/catalog"
+	"endfloat/internal/shop"
 )
 
 type sumGroup struct {
@@ -54,6 +54,8 @@ type sumPage struct {
 	Err      string
 	More     int  // inputs that may be left out
 	MoreOpen bool // one of them is given or wrong
+	Jobs     []shop.Row
+	Kept     *keptSum // the book it was put into, nil if it was not
 }
 
 // sum asks for the inputs of a sum and answers it. It is a GET, so that an
@@ -63,33 +65,51 @@ func (s *server) sum(v *visit) error {
 	if err != nil {
 		return missing("%s", capital(err.Error()))
 	}
-	p := sumPage{frame: v.frame(sum.Title), Sum: sum}
-	given := map[string]string{}
+	return s.showSum(v, sum)
+}
+
+// typedInputs are the inputs of a sum that were given, as typed.
+func typedInputs(v *visit, sum *catalog.Sum) map[string]string {
+	typed := map[string]string{}
 	for _, in := range sum.Inputs {
 		t := v.r.FormValue(in.Key)
 		if v.r.FormValue("example") != "" {
 			t = sum.Example[in.Key]
 		}
 		if strings.TrimSpace(t) != "" {
-			given[in.Key] = t
+			typed[in.Key] = t
 		}
-		p.Inputs = append(p.Inputs, inputRow{Input: in, Typed: t})
+	}
+	return typed
+}
+
+func (s *server) showSum(v *visit, sum *catalog.Sum) error {
+	p := sumPage{frame: v.frame(sum.Title), Sum: sum, Kept: s.keptIn(v)}
+	given := typedInputs(v, sum)
+	for _, in := range sum.Inputs {
+		p.Inputs = append(p.Inputs, inputRow{Input: in, Typed: given[in.Key]})
 	}
 	if len(given) > 0 {
+		var err error
 		if p.Answer, err = sum.Run(given); err != nil {
 			p.place(err.Error())
 		}
 	}
+	rows, err := s.sh.Jobs(v.r.Context())
+	if err != nil {
+		return err
+	}
+	p.Jobs = rows
 	for _, in := range p.Inputs {
 		if !in.Required() {
 			p.More++
 			p.MoreOpen = p.MoreOpen || in.Typed != "" || in.Err != ""
 		}
 	}
-	if v.r.FormValue("part") == "result" {
+	if v.r.FormValue("show") == "result" {
 		return v.part("sum", "result", p)
 	}
-	return v.page(http.StatusOK, "sum", p)
+	return v.show("sum", p)
 }
 
 // place puts an error beside the input that it names.

@@ -120,7 +120,7 @@ func (v *visit) jobFrame(d *shop.Desk, title string) frame {
 	if n := len(d.Entries); n > 0 {
 		if e := d.Entries[n-1]; strikable(e.Kind) {
 			if _, gone := d.Struck[e.ID]; !gone {
-				f.Unit.Last = &lastEntry{e.ID, says(d, e)}
+				f.Unit.Last = &lastEntry{e.ID, firstLine(says(d, e))}
 			}
 		}
 	}
@@ -179,6 +179,11 @@ func (f frame) Picked(key, value, first string) bool {
 		return slices.Contains(f.In[key], value)
 	}
 	return value == first
+}
+
+func firstLine(s string) string {
+	s, _, _ = strings.Cut(s, "\n")
+	return s
 }
 
 func newID() string {

@@ -50,6 +50,7 @@ func (s *server) routes() []route {
 		{"GET /tag", s.tag},
 		{"GET /sums", s.sums},
 		{"GET /sums/{name}", s.sum},
+		{"POST /sums/{name}", s.keepSum},
 
 		{"GET /job/{book}", s.card},
 		{"GET /job/{book}/at/{pos}", s.position},
@@ -87,6 +88,7 @@ func (s *server) routes() []route {
 		{"POST /look", s.look},
 		{"GET /static/{file...}", s.static},
 
+		{"GET /api/openapi.json", s.apiDescription},
 		{"GET /api/jobs", s.apiJobs},
 		{"GET /api/job/{book}", s.apiJob},
 		{"POST /api/job/{book}/entry", s.apiEntry},

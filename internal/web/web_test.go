@@ -342,6 +342,7 @@ func TestAPI(t *testing.T) {
 			t.Errorf("%s: content type %q", body, ct)
 		}
 	}
+	holds(t, b.send("/api/job/stores/entry", `{"kind":"tool","body":{"name":"bar","class":"bar","values":{"arm":"0.6 m"}}}`), 200, `"book":"stores"`)
 	holds(t, b.get("/api/job/none"), 404, "there is no job")
 	holds(t, b.get("/api/jobs"), 200, `"letter":"W"`)
 	holds(t, b.get("/api/sums"), 200, `"name":"lever"`)
@@ -362,8 +363,28 @@ func TestSums(t *testing.T) {
 	}
 	holds(t, b.get("/sums?for=bar+scale"), 200, "Lever and scale")
 	holds(t, b.get("/sums/lever?want=150&arm=long"), 200, `aria-invalid="true"`)
-	holds(t, b.get("/sums/lever?want=150&arm=0.6&part=result"), 200, "250.0 N")
+	holds(t, b.get("/sums/lever?want=150&arm=0.6&show=result"), 200, "250.0 N")
 	holds(t, b.get("/sums/nosuch"), 404, "no sum called")
+	holds(t, b.get("/sums/length-20?show=result&reading=170.60&temperature=9&part=aluminium"), 200, "How it was reached") // an input called part
+}
+
+// What must be given comes first, the answer next, and what may be left out is
+// folded away below it, open when one of these is given.
+func TestSumOrder(t *testing.T) {
+	b := newBench(t)
+	body := b.get("/sums/lever?want=150&arm=0.6").Body.String()
+	last := -1
+	for _, s := range []string{`name="want"`, `name="arm"`, `id="result"`, `<summary>More to say`, `name="bar-mass"`} {
+		at := strings.Index(body, s)
+		if at <= last {
+			t.Errorf("%s stands at %d, after %d", s, at, last)
+		}
+		last = at
+	}
+	folded, open := `<details class="more"><summary>More to say`, `<details class="more" open><summary>More to say`
+	for query, want := range map[string]string{"want=150&arm=0.6": folded, "want=150&arm=0.6&bar-mass=2.4": open, "bar-mass=heavy": open, "arm=long": folded} {
+		holds(t, b.get("/sums/lever?"+query), 200, want)
+	}
 }
 
 // A photo goes in, comes back as a JPEG that keeps, and is not lost when the

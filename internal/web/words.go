@@ -143,6 +143,9 @@ func says(d *shop.Desk, e job.Entry) string {
 	case "allowed":
 		return "Allowed with a reason: " + b.Why
 	case "noted":
+		if field(e, "topic") == sumTopic {
+			return "Did the sum " + b.Text
+		}
 		return "Noted" + and(" at ", at) + ": " + b.Text
 	case "struck":
 		return "Struck " + seqOf(d, b.Entry) + and(": ", b.Why)

@@ -21,7 +21,7 @@ function setUp() {
     const ask = async () => {
       const q = new URLSearchParams([...new FormData(form)].filter(([k, v]) => typeof v === "string" && k !== "id"));
       const mine = ++asked;
-      q.set("part", "result");
+      q.set("show", "result");
       try {
         const r = await fetch(form.dataset.sum + "?" + q);
         if (!r.ok || mine !== asked) return;
@@ -166,6 +166,7 @@ function replace(html) {
   $("main").replaceWith(fresh);
   $("#fault")?.scrollIntoView({ block: "center" });
   setUp();
+$("#kept")?.scrollIntoView({ block: "center" }); // what was just recorded is in sight
 }
 
 // Leaving with something waiting is asked about.
@@ -190,3 +191,4 @@ document.addEventListener("keydown", e => {
 });
 
 setUp();
+$("#kept")?.scrollIntoView({ block: "center" }); // what was just recorded is in sight
