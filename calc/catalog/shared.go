@@ -23,6 +23,17 @@ var Shared = Input{
 		"0 is nothing in common, 1 everything; groups are set apart by ;",
 }
 
+// Understands are all inputs that may be given: the sum's own, and Shared where
+// it has any that can carry a doubt.
+func (s *Sum) Understands() []Input {
+	for _, in := range s.Inputs {
+		if !in.Words && len(in.Choices) == 0 {
+			return append(slices.Clone(s.Inputs), Shared)
+		}
+	}
+	return s.Inputs
+}
+
 // common is a group of inputs with a doubt in common.
 type common struct {
 	inputs []int

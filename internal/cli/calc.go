@@ -2,6 +2,7 @@ package cli
 
 import (
 	"fmt"
+	"io"
 	"strings"
 	"unicode/utf8"
 
@@ -14,7 +15,7 @@ import (
 )
 
 func (a *app) calc() *cobra.Command {
-	var doubt bool
+	var doubt, guide bool
 	var draws int
 	var seed uint64
 	var into string
@@ -28,6 +29,10 @@ func (a *app) calc() *cobra.Command {
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
 		if into != "" && len(args) < 2 {
 			return usage(cmd, "there is no answer to put into a book; name a sum and give its inputs")
+		}
+		if guide {
+			_, err := io.WriteString(a.out, catalog.Guide())
+			return err
 		}
 		if len(args) == 0 {
 			return a.sums()
@@ -70,6 +75,7 @@ func (a *app) calc() *cobra.Command {
 	f.IntVar(&draws, "mc", 0, "draw the inputs `N` times from their doubt (Monte Carlo) and show spread and 95 % interval")
 	f.Uint64Var(&seed, "seed", 1, "`SEED` of the draws; the same seed gives the same figures")
 	f.StringVar(&into, "into", "", "put the sum, with its inputs and its working, into the book of `JOB`")
+	f.BoolVar(&guide, "guide", false, "print the guide to all sums as Markdown")
 	return a.withJSON(cmd)
 }
 
@@ -124,10 +130,10 @@ func (a *app) explain(s *catalog.Sum) error {
 	}
 	fmt.Fprintf(a.out, "%s: %s\n\n%s\n\nInputs, with the unit taken where none is typed\n", s.Name, s.Title, wrapped(s.Purpose, ""))
 	wide := 0
-	for _, in := range s.Inputs {
+	for _, in := range s.Understands() {
 		wide = max(wide, len(in.Key))
 	}
-	for _, in := range s.Inputs {
+	for _, in := range s.Understands() {
 		fmt.Fprintf(a.out, "  %-*s  %s\n", wide, in.Key, wrapped(in.Help+asks(in), strings.Repeat(" ", wide+4)))
 	}
 	var gives []string

@@ -19,7 +19,7 @@ const sumTopic = "sum"
 // results and the working, a line for each.
 func Note(a *catalog.Answer, typed map[string]string) job.Noted {
 	lines := []string{a.Sum.Title}
-	for _, in := range a.Sum.Inputs {
+	for _, in := range a.Sum.Understands() {
 		if t := strings.TrimSpace(typed[in.Key]); t != "" {
 			lines = append(lines, "given: "+in.Key+" = "+t)
 		}

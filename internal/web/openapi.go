@@ -124,7 +124,7 @@ func sumOperation(sum *catalog.Sum) object {
 	op["description"] = strings.TrimSpace(sum.Purpose + "\n\nResults:\n- " + strings.Join(gives, "\n- ") + "\n\n" + sum.Caution)
 	op["tags"] = []string{sum.Group}
 	properties, required := object{}, []string{}
-	for _, in := range sum.Inputs {
+	for _, in := range sum.Understands() {
 		properties[in.Key] = inputSchema(in)
 		if in.Required() {
 			required = append(required, in.Key)

@@ -76,11 +76,11 @@ func TestDescribedSums(t *testing.T) {
 	for _, s := range catalog.All() {
 		schema := dig(doc, "paths", "/api/sums/"+s.Name, "post", "requestBody", "content", "application/json", "schema")
 		props, _ := dig(schema, "properties").(object)
-		if len(props) != len(s.Inputs) {
-			t.Errorf("%s: %d inputs described of %d", s.Name, len(props), len(s.Inputs))
+		if len(props) != len(s.Understands()) {
+			t.Errorf("%s: %d inputs described of %d", s.Name, len(props), len(s.Understands()))
 		}
 		required, _ := dig(schema, "required").([]any)
-		for _, in := range s.Inputs {
+		for _, in := range s.Understands() {
 			p := props[in.Key]
 			enum, _ := dig(p, "enum").([]any)
 			unit, _ := dig(p, "x-unit").(string)

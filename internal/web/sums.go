@@ -71,7 +71,7 @@ func (s *server) sum(v *visit) error {
 // typedInputs are the inputs of a sum that were given, as typed.
 func typedInputs(v *visit, sum *catalog.Sum) map[string]string {
 	typed := map[string]string{}
-	for _, in := range sum.Inputs {
+	for _, in := range sum.Understands() {
 		t := v.r.FormValue(in.Key)
 		if v.r.FormValue("example") != "" {
 			t = sum.Example[in.Key]
@@ -86,7 +86,7 @@ func typedInputs(v *visit, sum *catalog.Sum) map[string]string {
 func (s *server) showSum(v *visit, sum *catalog.Sum) error {
 	p := sumPage{frame: v.frame(sum.Title), Sum: sum, Kept: s.keptIn(v)}
 	given := typedInputs(v, sum)
-	for _, in := range sum.Inputs {
+	for _, in := range sum.Understands() {
 		p.Inputs = append(p.Inputs, inputRow{Input: in, Typed: given[in.Key]})
 	}
 	if len(given) > 0 {
