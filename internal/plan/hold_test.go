@@ -131,3 +131,24 @@ func TestUntouched(t *testing.T) {
 		}
 	}
 }
+
+// A fastening on trial gets its final torque once the settings under it are
+// proven, and not before.
+func TestFinalTorqueWaitsForSettings(t *testing.T) {
+	b := begin(t, "A", off("P36", "P39", "P38", "P37", "P34", "P33")...)
+	b.add(fit("P33", "L-P33"), fit("P34", "L-P34"), fit("P37", "L-P37"), fit("P38", "L-P38"), fit("P39", "L-P39"))
+	b.add(job.Torqued{Position: "P39", Method: "wrench", Torque: 150, Trial: true})
+	s := step(b.view(), "torque", "P39")
+	if s == nil || s.Now() || !strings.Contains(waits(s), "pinion preload") {
+		t.Fatalf("with the preload never read, the final torque waits for %q", waits(s))
+	}
+	b.add(job.Read{What: "taper play", Values: []string{"-0.055"}, SI: []float64{-0.055e-3}, Unit: "mm", U: 1e-6})
+	v := b.view()
+	if r, _ := v.Setting("pinion preload"); !r.Proven {
+		t.Fatalf("pinion preload: %s", r.Why)
+	}
+	s = step(v, "torque", "P39")
+	if s == nil || strings.Contains(waits(s), "pinion preload") {
+		t.Errorf("with the preload proven, the final torque waits for %q", waits(s))
+	}
+}

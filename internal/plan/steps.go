@@ -182,11 +182,24 @@ func (v *View) fastenSteps(p *gearbox.Position, sp *job.Spot) []Step {
 	case sp.Torqued == nil:
 		return []Step{v.torqueStep(p, nil)}
 	case sp.Torqued.Is.Trial:
-		return []Step{v.torqueStep(p, []string{"the settings under it are still on trial"})}
+		return []Step{v.torqueStep(p, v.onTrial(p))}
 	case lock != "" && sp.Locked == nil:
 		return []Step{{Do: "lock", Position: p, Title: fmt.Sprintf("Lock %s: %s", p.Label(), lock)}}
 	}
 	return nil
+}
+
+// onTrial names the settings under a fastening that are not proven yet: until
+// then a trial torque is all it gets.
+func (v *View) onTrial(p *gearbox.Position) []string {
+	var waits []string
+	for _, r := range v.Settings {
+		under := slices.ContainsFunc(v.Box.Under(p.ID), func(q *gearbox.Position) bool { return slices.Contains(r.Seats(), q.ID) })
+		if under && !r.Proven && v.touches(r) {
+			waits = append(waits, r.Name+" is not proven yet")
+		}
+	}
+	return waits
 }
 
 // fitWaits says what must be done before a part goes on.
