@@ -45,6 +45,8 @@ func TestSentTwice(t *testing.T) {
 	before := w.sizes(t)
 	_, err = w.Record(t.Context(), by, demo.Linnet, job.Cost{What: "seals"})
 	w.refused(t, "another entry under the same id", nil, err, before, "already sent")
+	_, err = w.Record(t.Context(), by, demo.Linnet, job.Noted{Text: "oil ways blocked"})
+	w.refused(t, "other words under the same id", nil, err, before, "already sent", "id of its own")
 	by.ID = "7"
 	_, err = w.Record(t.Context(), by, demo.Linnet, note)
 	w.refused(t, "an id that is none", nil, err, before, "UUID")

@@ -125,6 +125,50 @@ func (sh *Shop) Open(ctx context.Context, book string) (*Desk, error) {
 	return d, nil
 }
 
+// repeats reports whether a body says what a stored one says. Deciding completes
+// a body with figures and defaults, so only the words that were sent are held
+// against it.
+func repeats(sent job.Body, stored json.RawMessage) bool {
+	raw, err := json.Marshal(sent)
+	if err != nil {
+		return false
+	}
+	var a, b any
+	return json.Unmarshal(raw, &a) == nil && json.Unmarshal(stored, &b) == nil && within(a, b)
+}
+
+// within reports whether every word in a stands at the same place in b.
+func within(a, b any) bool {
+	switch a := a.(type) {
+	case string:
+		s, ok := b.(string)
+		return a == "" || ok && strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(s))
+	case []any:
+		list, ok := b.([]any)
+		if len(a) > 0 && (!ok || len(list) != len(a)) {
+			return false
+		}
+		for i := range a {
+			if !within(a[i], list[i]) {
+				return false
+			}
+		}
+	case map[string]any:
+		m, ok := b.(map[string]any)
+		if len(a) > 0 && !ok {
+			return false
+		}
+		for k := range a {
+			if k != "place" && !within(a[k], m[k]) { // a shim's place is the drawer, whatever was said
+				return false
+			}
+		}
+	case bool:
+		return !a || b == true
+	}
+	return true
+}
+
 // load brings a book up to date from the store. A desk is never changed once
 // made, so the last one serves as long as nothing was added since.
 func (sh *Shop) load(ctx context.Context, book string) (*Desk, error) {
@@ -366,8 +410,8 @@ func (sh *Shop) sent(ctx context.Context, by By, book string, body job.Body) (*D
 	}
 	for _, e := range d.Entries {
 		if e.ID == by.ID {
-			if e.Kind != body.Kind() {
-				return nil, true, wrap(ErrInvalid, "entry %s was already sent as %q", by.ID, e.Kind)
+			if e.Kind != body.Kind() || !repeats(body, e.Body) {
+				return nil, true, wrap(ErrInvalid, "entry %s was already sent and says something else (entry %d, %s); give this one an id of its own", by.ID, e.Seq, e.Kind)
 			}
 			return d, true, nil
 		}
