@@ -100,7 +100,7 @@ func layStrips(c *gearbox.Carrier, o *Options, stretch float64) (strips []*strip
 	rows := []*plan{pl}
 	if o.Width > 0 {
 		if total <= o.Width-left-right {
-			total, sc = pl.lengths(stretch * min((o.Width-left-right)/total, 1.8))
+			_, sc = pl.lengths(stretch * min((o.Width-left-right)/total, 1.8))
 		} else {
 			rows = pl.split(total, max(o.Width-max(left, right)-broken, 40))
 		}

@@ -150,12 +150,11 @@ func (p *Position) OffEnd() string {
 
 // Limit is an allowed range with its provenance. Bounds are in SI units.
 type Limit struct {
-	Band  Band   // within this it is in
-	New   Band   // as new
-	Plan  Value  // beyond this plan to replace it next time
-	From  string // where the figure stands: source key and page
-	Bad   string // "below" or "above": which side of Plan is the worn one
-	Words string // in words when there is no figure
+	Band Band   // within this it is in
+	New  Band   // as new
+	Plan Value  // beyond this plan to replace it next time
+	From string // where the figure stands: source key and page
+	Bad  string // "below" or "above": which side of Plan is the worn one
 }
 
 // Measure is something that can be read: a check at a position, or a named

@@ -193,7 +193,7 @@ func (b *book) limitCell(m *gearbox.Measure) []line {
 	if f := b.bandWords(l.New, m.Unit); f != "" {
 		fresh = "new " + f
 	}
-	return in(cell, b.bandWords(l.Band, m.Unit), fresh, plan, spreadWords(m), l.Words, l.From)
+	return in(cell, b.bandWords(l.Band, m.Unit), fresh, plan, spreadWords(m), l.From)
 }
 
 // bandWords prints bounds with the digits in which the file has them.

@@ -209,7 +209,6 @@ func (e *estimator) trial(r *Result) {
 		return
 	}
 	last := sights[len(sights)-1]
-	r.lastTrial = last.r
 	r.trialPacksHold = e.held(r, last)
 	sights = slices.DeleteFunc(sights, func(g sight) bool { return g.unmeasured })
 	if len(sights) == 0 || last.unmeasured {

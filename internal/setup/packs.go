@@ -139,8 +139,6 @@ func Judge(s *job.State, m *gearbox.Measure, r job.Reading) Judged {
 func Range(lo, hi float64, hasLo, hasHi bool, in unit.Unit) string {
 	switch {
 	case hasLo && hasHi:
-		bare := in
-		bare.Symbol = ""
 		return trimUnit(Text(lo, 0, in), in) + " to " + Text(hi, 0, in)
 	case hasLo:
 		return "at least " + Text(lo, 0, in)

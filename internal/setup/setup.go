@@ -46,7 +46,6 @@ type Result struct {
 	base, baseU    float64
 	cov            float64 // covariance of base, at the last trial, and factor
 	links          []link
-	lastTrial      *job.Reading
 	trialPacksHold bool
 }
 

@@ -139,15 +139,6 @@ func (o *order) holdAt(do, position string) *HoldError {
 	return nil
 }
 
-// Tightening is how a torque was reached, as a person gives it.
-type Tightening struct {
-	Position string
-	Method   string            // "wrench", "bar and scale", "wrench with extension"
-	Values   map[string]string // inputs of the sum of that method
-	Trial    bool
-	Photos   []string
-}
-
 func (o *order) torqued(b job.Torqued) error {
 	d := o.desk
 	if err := o.position(b.Position); err != nil {

@@ -23,6 +23,15 @@ const (
 // Methods are the ways a torque is reached, as offered.
 var Methods = []string{ByWrench, ByExtension, ByBar}
 
+// Tightening is how a torque was reached, as a person gives it.
+type Tightening struct {
+	Position string
+	Method   string            // "wrench", "bar and scale", "wrench with extension"
+	Values   map[string]string // inputs of the sum of that method
+	Trial    bool
+	Photos   []string
+}
+
 // Target is what the tool must read for a fastening to get its torque.
 type Target struct {
 	Text     string // "238 N = 24.3 kgf on the scale"

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"cmp"
 	"maps"
 	"net/url"
 	"slices"
@@ -37,7 +36,6 @@ func readRowOf(d *shop.Desk, m *gearbox.Measure) readRow {
 	if l := m.Limit; l != nil {
 		lo, hi, hasLo, hasHi := l.Band.At(d.Built)
 		row.Wanted, row.From = setup.Range(lo, hi, hasLo, hasHi, m.Unit), l.From
-		row.Wanted = cmp.Or(row.Wanted, l.Words)
 	}
 	if set, ok := d.Box.Setting(m.Name); ok && row.Wanted == "" {
 		lo, hi, hasLo, hasHi := set.Band.At(d.Built)

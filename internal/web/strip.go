@@ -275,9 +275,7 @@ func (s *server) showDecide(v *visit, d *shop.Desk) error {
 			}
 		}
 	}
-	for _, f := range findings(d, plan.Broken) {
-		p.Findings = append(p.Findings, f)
-	}
+	p.Findings = append(p.Findings, findings(d, plan.Broken)...)
 	p.Pieces = s.piecesFor(v, d, pos)
 	return v.show("decide", p)
 }
