@@ -486,6 +486,7 @@ var places = map[string]struct {
 	"check":                  {"\ncarriers:\n", "  zz: {order: {X98: {check: {zz: {", "}}}}}", nil},
 	"measure":                {"\nmeasure:\n", "  zz: {", "}", nil},
 	"setting":                {"\nsettings:\n", "  zz: {", "}", []string{"from: bench"}},
+	"hot":                    {"\nsettings:\n", "  zz: {from: bench, limit: [0.10, 0.20], hot: {", "}}", []string{"at: 60 °C", "over: 170.6", "metal: aluminium", "bearings: X"}},
 	"rule":                   {"\nrules:\n", "  - {", "}", nil},
 	"speed":                  {"\nspeeds:\n", "  zz: {", "}", []string{"driver: Q01", "driven: P08"}},
 	"crown wheel and pinion": {"\ncrown wheel and pinion: ", "{", "}", []string{"pinion: P01", "crown: D03"}},

@@ -135,6 +135,8 @@ func (t *teller) finish() {
 	t.day(time.March, 5, 9)
 	t.fit("D20", false, "s14", "s5", "s9")
 	t.fit("D21", false, "s13", "s7", "s6")
+	t.read(Linnet, "D20 thickness", "outside micrometer", "2.448 2.449 2.448")
+	t.read(Linnet, "D21 thickness", "outside micrometer", "1.952 1.953 1.952")
 	t.read(Linnet, "backlash", "dial indicator", "0.16 0.16 0.15 0.16", at(20))
 	t.note(Linnet, "Pattern: mid height, toe-centre, both flanks. Photo with the toe marked.", "pattern")
 	t.do(Linnet, job.Noted{Text: "Set 417 had run with 0.384 of backlash. It is set to the booklet's 0.13 to 0.18: pattern and bearings as found were bad.", Topic: "deviation"})

@@ -102,9 +102,16 @@ func TestFinished(t *testing.T) {
 		t.Errorf("primary float is not proven: %s", r.Why)
 	}
 	r, _ = d.Setting("backlash") // L23
-	closeTo(t, "L23 mean", r.Value, 0.1575*mm, 0.0005*mm)
-	closeTo(t, "L23 least", r.Low, 0.15*mm, 1e-6*mm)
-	closeTo(t, "L23 most", r.High, 0.16*mm, 1e-6*mm)
+	closeTo(t, "L23, with what the two trials before foretell", r.Value, 0.1575*mm, 0.0015*mm)
+	rs := d.ReadingsOf("backlash")
+	m, _ := d.Box.Measure("backlash")
+	j := setup.Judge(d.State, m, rs[len(rs)-1])
+	closeTo(t, "L23 mean", j.Mean.Value, 0.1575*mm, 1e-9)
+	closeTo(t, "L23 least", j.Mean.Min, 0.15*mm, 1e-6*mm)
+	closeTo(t, "L23 most", j.Mean.Max, 0.16*mm, 1e-6*mm)
+	if r.Low < 0.13*mm || r.High > 0.18*mm || r.High-r.Low > 0.012*mm {
+		t.Errorf("L23 around the turn: %.4g to %.4g mm", r.Low/mm, r.High/mm)
+	}
 	if !r.Proven {
 		t.Errorf("backlash is not proven: %s", r.Why)
 	}

@@ -173,7 +173,9 @@ type Measure struct {
 	Limit   *Limit
 	Before  bool // a reading of the unit as it came in
 	Help    string
-	Check   bool // belongs to a position's checks
+	Check   bool     // belongs to a position's checks
+	Play    bool     // a play: none read says only that it is tight
+	Torqued []string // fastenings that must be at torque for the reading to hold
 }
 
 // Setting is a clearance, preload, depth or backlash brought within its limits
@@ -198,8 +200,20 @@ type Setting struct {
 	Before  []string // positions that may not go on before it is proven
 	After   []string // settings that come first
 	State   string   // the state in which it holds
+	Refit   float64  // how well it comes back when taken apart and put together, standard uncertainty, SI
+	Hot     *Heated  // nil where nothing is said of heat
 	From    string
 	Help    string
+}
+
+// Heated says how a setting changes when the gearbox is warm all through.
+type Heated struct {
+	At    float64 // °C
+	Over  Value   // length over which the case grows against steel
+	Metal Value   // of the case
+	Sign  float64 // +1 where growth raises the setting, −1 where it lowers it
+	Cups  Value   // what looser cups take off, with its doubt
+	Band  Band    // wanted hot; without it heat is shown and not judged
 }
 
 // Term is one link of a chain: a dimension of a position, the pack at a seat,

@@ -36,7 +36,7 @@ func (d *draft) measure(p pair, pos *Position) *Measure {
 	m.Kind, m.Unit = d.kind(f, what)
 	m.With, m.State, m.Help = f.text("by"), f.text("state"), f.text("help")
 	m.Repeats, m.Places = f.whole("repeats", 1, 1, 50), f.whole("places", 0, 0, 72)
-	m.Before = f.yes("before strip")
+	m.Before, m.Play, m.Torqued = f.yes("before strip"), f.yes("play"), f.texts("torqued")
 	m.Metal = d.word(f, "metal", pos)
 	m.Limit = d.limit(f, m, pos)
 	if s := d.value(f, "spread", m.Kind, m.Unit, pos); s.Known() {
@@ -46,6 +46,11 @@ func (d *draft) measure(p pair, pos *Position) *Measure {
 	d.later = append(d.later, func() {
 		for _, id := range m.Of {
 			d.mustBe(p.tok, what, id)
+		}
+		for _, id := range m.Torqued {
+			if q := d.mustBe(p.tok, what, id); q != nil && !q.Fastening() {
+				d.fault(p.tok, "%s needs %s at torque, which has none; give it a torque", what, id)
+			}
 		}
 		for _, t := range append(values(m.Metal), "steel") {
 			if _, ok := Expansion(t); !ok {
@@ -172,7 +177,12 @@ func (d *draft) setting(p pair) {
 	s.Within, _ = within.SI(Built{})
 	spread := d.value(f, "spread", s.Kind, s.Unit, nil)
 	s.Spread, _ = spread.SI(Built{})
-	m.Spread = s.Spread
+	m.Spread, m.Play, m.Torqued = s.Spread, f.yes("play"), f.texts("torqued")
+	refit := d.value(f, "refit", s.Kind, s.Unit, nil)
+	s.Refit, _ = refit.SI(Built{})
+	if h := f.take("hot"); h != nil {
+		s.Hot = d.heated(*h, s)
+	}
 	s.Factor = d.value(f, "factor", unit.Number, unit.Unit{}, nil)
 	if s.Factor.Known() {
 		s.FactorU = s.Factor.Uncertainty(Built{})
@@ -195,11 +205,54 @@ func (d *draft) setting(p pair) {
 		d.name(p.tok, m)
 	}
 	d.later = append(d.later, func() {
-		for _, id := range m.Of {
+		for _, id := range append(m.Of, m.Torqued...) {
 			d.mustBe(p.tok, what, id)
 		}
 		d.checkSetting(s, p.tok)
 	})
+}
+
+// heated reads how a setting changes with heat.
+func (d *draft) heated(p pair, s *Setting) *Heated {
+	what := "setting " + s.Name + ", hot"
+	f := d.fields(p.val, what)
+	h := &Heated{}
+	celsius, _ := unit.Find("°C", unit.KindTemperature)
+	if at := d.value(f, "at", unit.KindTemperature, celsius, nil); at.Known() {
+		h.At, _ = at.SI(Built{})
+	} else {
+		d.fault(p.tok, "%s: at what temperature? Write at: 80 °C", what)
+	}
+	h.Over = d.value(f, "over", unit.KindLength, millimetre(), nil)
+	h.Metal = d.word(f, "metal", nil)
+	h.Cups = d.value(f, "cups", s.Kind, s.Unit, nil)
+	m := &Measure{Name: what, Kind: s.Kind, Unit: s.Unit}
+	h.Band = d.band(f, "limit", m, nil)
+	if v := d.value(f, "min", s.Kind, s.Unit, nil); v.Known() {
+		h.Band.Lo = v
+	}
+	if v := d.value(f, "max", s.Kind, s.Unit, nil); v.Known() {
+		h.Band.Hi = v
+	}
+	growth, pair := f.text("growth"), f.text("bearings")
+	switch {
+	case growth == "raises", pair == "O":
+		h.Sign = 1
+	case growth == "lowers", pair == "X":
+		h.Sign = -1
+	default:
+		d.fault(p.tok, "%s: say bearings: X or bearings: O, or growth: raises or growth: lowers; which way it goes is never assumed", what)
+	}
+	f.rest()
+	if !h.Over.Known() || !h.Metal.Known() {
+		d.fault(p.tok, "%s: needs over, the length that grows, and the metal of the case", what)
+	}
+	for _, t := range values(h.Metal) {
+		if _, ok := Expansion(t); !ok {
+			d.fault(p.tok, "%s: metal %q is not known; %s", what, t, offer(t, Metals()))
+		}
+	}
+	return h
 }
 
 // term reads one link: "+P07.width", "-Q13" or "+gauge gap".

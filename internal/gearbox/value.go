@@ -115,29 +115,41 @@ func (p *Position) Usual(series string) string {
 // Dimension returns a named length of the position for a unit as built: width,
 // bore, od, or any other that the file names.
 func (p *Position) Dimension(name string, as Built) (float64, bool) {
-	if v, ok := p.Variant(as.Variants[p.ID]); ok {
-		for _, n := range v.Values {
+	v, _, ok := p.Figure(name, as)
+	return v, ok
+}
+
+// Figure is Dimension with the standard uncertainty that the file writes beside
+// it, 0 where it writes none.
+func (p *Position) Figure(name string, as Built) (v, u float64, ok bool) {
+	s, ok := p.dimension(name).at(as)
+	if variant, has := p.Variant(as.Variants[p.ID]); has {
+		for _, n := range variant.Values {
 			if n.Name == name {
-				return n.SI(as)
+				s, ok = n.at(as)
 			}
 		}
 	}
+	return s.si, s.u, ok
+}
+
+func (p *Position) dimension(name string) Value {
 	switch name {
 	case "width":
-		return p.Width.SI(as)
+		return p.Width
 	case "bore":
-		return p.Bore.SI(as)
+		return p.Bore
 	case "od":
-		return p.OD.SI(as)
+		return p.OD
 	case "teeth":
-		return p.Teeth.SI(as)
+		return p.Teeth
 	}
 	for _, n := range p.Values {
 		if n.Name == name {
-			return n.SI(as)
+			return n.Value
 		}
 	}
-	return 0, false
+	return Value{}
 }
 
 // Feature returns the value of a feature for a unit as built.

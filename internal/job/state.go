@@ -69,6 +69,7 @@ type Reading struct {
 	Is    Read
 	Packs map[string]Pack   // at every seat, as known then
 	Of    map[string]string // the pieces it is about, by position
+	Loose []string          // fastenings that should have been at torque for it and were not
 }
 
 // Pack is the pieces at a seat and their measured total.
@@ -454,6 +455,11 @@ func (s *State) read(e Entry) {
 		if m, ok := s.Box.Measure(b.What); ok {
 			for _, id := range m.Of {
 				r.Of[id] = s.Latest[id]
+			}
+			for _, id := range m.Torqued {
+				if sp := s.Spots[id]; sp == nil || sp.Torqued == nil {
+					r.Loose = append(r.Loose, id)
+				}
 			}
 			if b.Piece != "" && len(m.Of) > 0 {
 				r.Of[m.Of[0]] = b.Piece

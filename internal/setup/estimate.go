@@ -6,151 +6,101 @@ import (
 	"slices"
 	"strings"
 
-	"endfloat/calc/stack"
-	"endfloat/calc/uncert"
 	"endfloat/calc/unit"
 	"endfloat/internal/gearbox"
 	"endfloat/internal/job"
 )
 
-// steelScale is the expansion of the instruments, 1/K: they are of steel.
-// Common practice, no source.
-const steelScale = 11.5e-6
-
-// tempU is the standard uncertainty of a temperature reading, K.
-const tempU = 1.0
-
-// Mean is what a set of readings comes to, at 20 °C.
-type Mean struct {
-	Value, U float64
-	Shared   float64 // the part of U that other readings of the instrument share
-	Min, Max float64
-	Correct  float64 // correction made for temperature
-}
-
-// MeanOf reduces a set of readings: the mean of the repeats, its uncertainty
-// with the part of the instrument's error that all repeats share, and a length
-// carried to 20 °C by the expansion of part and instrument.
-func MeanOf(s *job.State, m *gearbox.Measure, r job.Reading) Mean {
-	var out Mean
-	if len(r.Is.SI) == 0 {
-		return out
-	}
-	out.Value, out.U = uncert.Repeats(r.Is.SI, r.Is.U, r.Is.Common)
-	out.Shared = r.Is.U * r.Is.Common
-	out.Min, out.Max = slices.Min(r.Is.SI), slices.Max(r.Is.SI)
-	if m == nil || r.Is.Temp == nil || m.Kind != unit.KindLength {
-		return out
-	}
-	alpha, ok := gearbox.Expansion(m.Metal.Text(s.Built()))
-	if !ok {
-		return out
-	}
-	v := float64(stack.At20(unit.Length(out.Value), alpha, steelScale, unit.Temperature(*r.Is.Temp)))
-	out.Correct = v - out.Value
-	out.Value, out.Min, out.Max = v, out.Min+out.Correct, out.Max+out.Correct
-	out.U = math.Hypot(out.U, v*(alpha-steelScale)*tempU)
-	return out
-}
-
-// latest is the newest reading of a measure that still holds.
-func (e *estimator) latest(m *gearbox.Measure) *job.Reading {
-	rs := e.s.ReadingsOf(m.Name)
-	for i := len(rs) - 1; i >= 0; i-- {
-		if e.s.Valid(rs[i]) {
-			return &rs[i]
-		}
-	}
-	return nil
-}
-
-// from says where a reading stands.
-func from(r job.Reading) string {
-	with := ""
-	if r.Is.With != "" {
-		with = ", " + r.Is.With
-	}
-	return fmt.Sprintf("%s%s, entry %d", strings.Join(r.Is.Values, " · "), with, r.Seq)
-}
-
-// chain adds up a setting whose seats are links of its chain.
+// chain says what a setting comes to whose seats are links of its chain.
 func (e *estimator) chain(r *Result) {
-	var u2 float64
-	shared := map[string]float64{} // by instrument: errors with sign that cancel or add
+	r.held = true
 	for _, t := range r.Chain {
-		v, u, ok := 0.0, 0.0, false
-		switch {
-		case t.Measure != "":
-			m, _ := e.s.Box.Measure(t.Measure)
-			var mean Mean
-			var rd *job.Reading
-			if rd = e.latest(m); rd != nil {
-				mean, ok = MeanOf(e.s, m, *rd), true
-				v = mean.Value
-				u = math.Sqrt(math.Max(0, mean.U*mean.U-mean.Shared*mean.Shared))
-				shared[rd.Is.With] += t.Sign * mean.Shared
-				e.meanLine(r, t, m, mean, *rd)
-			} else {
-				r.Missing = append(r.Missing, "a reading of "+m.Name)
-			}
-		case t.Dim == "":
-			p, _ := e.s.Box.Position(t.Position)
-			pack := e.s.Pack(t.Position)
-			r.links = append(r.links, link{p, t.Sign})
-			v, u, ok = pack.SI, pack.U, true
-			switch {
-			case len(pack.Tags) == 0:
-				r.Empty = append(r.Empty, "no pack is in at "+p.Label()+" yet")
-			case !pack.Ok:
-				v, u = 0, 0
-				r.Empty = append(r.Empty, "the pack at "+p.Label()+" has no measured thickness")
-			}
-			e.packLine(r, t, p, pack)
-		default:
-			v, u, ok = e.dimension(r, t)
-		}
-		if !ok {
-			continue
-		}
-		r.Value += t.Sign * v
-		u2 += u * u
+		e.chainLine(r, t)
 	}
-	for _, s := range shared {
-		u2 += s * s
-	}
-	r.U = math.Sqrt(u2)
+	r.Value = e.m.value(r.form.chain)
+	r.U = math.Sqrt(e.m.cov(r.form.chain, r.form.chain))
 	r.Low, r.High = r.Value, r.Value
-	r.Known = len(r.Missing) == 0
-	r.trialPacksHold = true
-	if r.Known {
+	if r.Known = len(r.Missing) == 0; r.Known {
 		r.line(r.Name, e.text(r, r.Value, r.U), "the sum of the links")
 	}
 }
 
-// dimension is a named length of a position: measured if there is a reading of
-// it, else the figure in the file, else the measured thickness of the piece there.
-func (e *estimator) dimension(r *Result, t gearbox.Term) (v, u float64, ok bool) {
+// chainLine is the working of one link, and what is wanting at its seat.
+func (e *estimator) chainLine(r *Result, t gearbox.Term) {
+	switch {
+	case t.Measure != "":
+		m, _ := e.s.Box.Measure(t.Measure)
+		e.lengthLine(r, t.Sign, m.Name, m)
+	case t.Dim == "":
+		p, _ := e.s.Box.Position(t.Position)
+		pack := e.s.Pack(t.Position)
+		switch {
+		case len(pack.Tags) == 0:
+			r.Empty = append(r.Empty, "no pack is in at "+p.Label()+" yet")
+			r.line(sign(t.Sign)+"pack at "+p.Label(), "none yet", "")
+			return
+		case !pack.Ok:
+			r.Empty = append(r.Empty, "the pack at "+p.Label()+" has no measured thickness")
+		}
+		h := e.pack(pack.Tags, 1)
+		r.line(sign(t.Sign)+"pack at "+p.Label(), Text(e.m.value(h), math.Sqrt(e.m.cov(h, h)), r.Unit), strings.Join(pack.Tags, " + ")+e.whole(p.ID, pack.Tags))
+	default:
+		e.dimensionLine(r, t)
+	}
+}
+
+// whole says where a pack was measured all together.
+func (e *estimator) whole(seat string, tags []string) string {
+	var at string
+	for _, rd := range e.s.ReadingsOf(seat + " thickness") {
+		if slices.Equal(sorted(rd.Packs[seat].Tags), sorted(tags)) {
+			at += "; together " + from(rd)
+		}
+	}
+	return at
+}
+
+func (e *estimator) dimensionLine(r *Result, t gearbox.Term) {
 	p, _ := e.s.Box.Position(t.Position)
 	name := p.Label() + " " + t.Dim
 	if m, found := e.s.Box.Measure(t.Position + " " + t.Dim); found {
-		if rd := e.latest(m); rd != nil {
-			mean := MeanOf(e.s, m, *rd)
-			r.line(sign(t.Sign)+name, Text(mean.Value, mean.U, r.Unit), from(*rd))
-			return mean.Value, mean.U, true
+		if e.lengthLine(r, t.Sign, name, m) {
+			return
 		}
 	}
-	if t.Dim == "width" {
-		if pack := e.s.Pack(t.Position); pack.Ok {
-			r.line(sign(t.Sign)+name, Text(pack.SI, pack.U, r.Unit), "measured piece "+strings.Join(pack.Tags, " + "))
-			return pack.SI, pack.U, true
+	if pack := e.s.Pack(t.Position); t.Dim == "width" && pack.Ok {
+		r.line(sign(t.Sign)+name, Text(pack.SI, pack.U, r.Unit), "measured piece "+strings.Join(pack.Tags, " + "))
+		return
+	}
+	if v, u, ok := p.Figure(t.Dim, e.as); ok {
+		r.line(sign(t.Sign)+name, Text(v, u, r.Unit), "gearbox file")
+	}
+}
+
+// lengthLine gives what a length is estimated at and the readings it came from.
+func (e *estimator) lengthLine(r *Result, s float64, name string, m *gearbox.Measure) bool {
+	i, ok := e.index["length "+m.Name]
+	if !ok {
+		return false
+	}
+	var at []string
+	for _, rd := range e.s.ReadingsOf(m.Name) {
+		if e.s.Valid(rd) && len(rd.Is.SI) > 0 {
+			at = append(at, from(rd)+carried(e.s, m, rd))
 		}
 	}
-	if v, ok = p.Dimension(t.Dim, e.as); ok {
-		r.line(sign(t.Sign)+name, Text(v, 0, r.Unit), "gearbox file")
-		return v, 0, true
+	h := []part{{i, 1}}
+	r.line(sign(s)+name, Text(e.m.value(h), math.Sqrt(e.m.cov(h, h)), m.Unit), strings.Join(at, "; "))
+	return true
+}
+
+// carried says what the temperature took off or put on.
+func carried(s *job.State, m *gearbox.Measure, rd job.Reading) string {
+	mean := MeanOf(s, m, rd)
+	if mean.Correct == 0 {
+		return ""
 	}
-	r.Missing = append(r.Missing, "the "+t.Dim+" of "+p.Label())
-	return 0, 0, false
+	return fmt.Sprintf("; read at %s, %s mm to 20 °C", unit.Format(*rd.Is.Temp, celsius, 0), signed(unit.Format(mean.Correct, thousandth, 3), mean.Correct))
 }
 
 func sign(s float64) string {
@@ -158,14 +108,6 @@ func sign(s float64) string {
 		return "− "
 	}
 	return "+ "
-}
-
-func (e *estimator) meanLine(r *Result, t gearbox.Term, m *gearbox.Measure, mean Mean, rd job.Reading) {
-	at := from(rd)
-	if mean.Correct != 0 {
-		at += fmt.Sprintf("; read at %s, %s mm to 20 °C", unit.Format(*rd.Is.Temp, celsius, 0), signed(unit.Format(mean.Correct, thousandth, 3), mean.Correct))
-	}
-	r.line(sign(t.Sign)+m.Name, Text(mean.Value, mean.U, m.Unit), at)
 }
 
 var (
@@ -181,176 +123,99 @@ func mustFind(symbol string, k unit.Kind) unit.Unit {
 	return u
 }
 
-func (e *estimator) packLine(r *Result, t gearbox.Term, p *gearbox.Position, pack job.Pack) {
-	if len(pack.Tags) == 0 {
-		r.line(sign(t.Sign)+"pack at "+p.Label(), "none yet", "")
-		return
-	}
-	r.line(sign(t.Sign)+"pack at "+p.Label(), Text(pack.SI, pack.U, r.Unit), strings.Join(pack.Tags, " + "))
-}
-
-// sight is one reading of a setting as it stood, with its packs.
-type sight struct {
-	y, u, move float64
-	low, high  float64 // distance of the extremes from the mean
-	r          *job.Reading
-	packs      map[string]job.Pack
-	unmeasured bool // a piece of a pack has no thickness: it teaches nothing of moves
-}
-
-// trial estimates a setting that is read as it stands.
+// trial says what a setting is that is read as it stands, at the packs now in.
 func (e *estimator) trial(r *Result) {
-	e.trialLinks(r)
+	f := r.form
 	if k, ok := r.Setting.Factor.SI(e.as); ok {
 		r.Factor, r.FactorU = k, r.Setting.FactorU
 	}
-	sights, shared := e.sights(r)
-	if len(sights) == 0 {
+	if f.base < 0 {
 		return
 	}
-	last := sights[len(sights)-1]
-	r.trialPacksHold = e.held(r, last)
-	sights = slices.DeleteFunc(sights, func(g sight) bool { return g.unmeasured })
-	if len(sights) == 0 || last.unmeasured {
-		e.unmeasuredTrial(r, last, shared)
+	r.move = e.now(f)
+	last := f.lastSight()
+	r.held = samePacks(r.links, last.move.packs, r.move.packs)
+	if !f.informed() {
+		e.uninformed(r, last)
 		return
 	}
-	e.fit(r, sights)
-	move := e.moveNow(r)
-	r.Value = r.base + r.Factor*move
+	if f.factor >= 0 {
+		h := []part{{f.factor, 1}}
+		r.Factor, r.FactorU = e.m.value(h), math.Sqrt(e.m.cov(h, h))
+		r.Learned = e.taught(f)
+	}
+	h, off := e.functional(f, r.move)
+	r.Value, r.U = e.m.value(h)+off, e.spread(f, h, r.held)
+	r.Low, r.High = r.Value-f.around.low, r.Value+f.around.high
+	if f.sign < 0 {
+		r.Low, r.High = r.Value-f.around.high, r.Value+f.around.low
+	}
 	r.Known = len(r.Missing) == 0
-	far := move - last.move
-	r.U = math.Sqrt(math.Max(0, r.baseU*r.baseU+2*far*r.cov+far*far*r.FactorU*r.FactorU) + shared*shared + e.packU2(r, last))
-	if r.trialPacksHold {
-		// Read as it stands: the reading itself, and no more than its own doubt.
-		r.Value, r.U = last.y, math.Hypot(last.u, shared)
+	e.trialLines(r, *last)
+	if r.held && unmeasured(r.links, last.move.packs) {
+		e.uninformed(r, last)
 	}
-	r.Low, r.High = r.Value+last.low, r.Value+last.high
-	e.trialLines(r, sights, move)
 }
 
-// unmeasuredTrial takes a reading over a pack whose pieces have no thickness:
-// it says what the setting is while that pack stays in, and nothing of moves.
-func (e *estimator) unmeasuredTrial(r *Result, last sight, shared float64) {
+// functional is the setting at a move, with how it went together this time
+// where that was read.
+func (e *estimator) functional(f *form, v moveOf) (h []part, off float64) {
+	h, off = f.of(v, e.m.x)
+	if n := len(f.sights); n > 0 {
+		if last := f.sights[n-1]; last.refit >= 0 && samePacks(f.links, last.move.packs, v.packs) {
+			h = append(h, part{last.refit, 1})
+		}
+	}
+	return h, off
+}
+
+// spread is the doubt of a setting at a move: put together again it comes back
+// only to within its refit.
+func (e *estimator) spread(f *form, h []part, held bool) float64 {
+	u2 := e.m.cov(h, h)
+	if !held {
+		u2 += f.set.Refit * f.set.Refit
+	}
+	return math.Sqrt(math.Max(0, u2))
+}
+
+// taught reports whether moves of more than a hundredth have been read.
+func (e *estimator) taught(f *form) bool {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, g := range f.sights {
+		if !unmeasured(f.links, g.move.packs) {
+			x := e.at(g.move)
+			lo, hi = math.Min(lo, x), math.Max(hi, x)
+		}
+	}
+	return hi-lo > 1e-5
+}
+
+// uninformed takes a setting that was read only over packs without a thickness,
+// or whose play was never more than nothing.
+func (e *estimator) uninformed(r *Result, last *sight) {
+	f := r.form
+	if len(f.sights) == 0 {
+		r.line("read", "no play", from(*last.rd))
+		r.miss(fmt.Sprintf("a reading of %s with some play: none says only that it is tight, not by how much; fit a pack that leaves play and read it", last.rd.Is.What))
+		return
+	}
 	r.links = nil
-	if !r.trialPacksHold {
+	if !r.held {
 		r.miss("the thickness of every piece at " + strings.Join(r.Seats(), " and "))
 		return
 	}
-	r.Value, r.U = last.y, math.Hypot(last.u, shared)
-	r.Low, r.High = r.Value+last.low, r.Value+last.high
+	var others float64
+	u2 := last.mean.U * last.mean.U
+	for _, o := range f.others {
+		others += o.c * e.m.x[o.i]
+		u2 += e.m.cov([]part{o}, []part{o})
+	}
+	r.Value, r.U = f.sign*last.y+others, math.Sqrt(u2)
+	r.Low, r.High = r.Value-f.around.low, r.Value+f.around.high
 	r.Known = len(r.Missing) == 0
-	r.line("read", Text(last.y, last.u, r.Unit)+" with a pack that is not measured", from(*last.r))
-}
-
-// trialLinks weighs the seats. Two opposing seats move the part between them by
-// half of what one gains on the other.
-func (e *estimator) trialLinks(r *Result) {
-	half := 1.0
-	if len(r.Raises) > 0 && len(r.Lowers) > 0 {
-		half = 0.5
-	}
-	for _, side := range []struct {
-		ids []string
-		per float64
-	}{{r.Raises, half}, {r.Lowers, -half}} {
-		for _, id := range side.ids {
-			p, _ := e.s.Box.Position(id)
-			r.links = append(r.links, link{p, side.per})
-		}
-	}
-}
-
-func (e *estimator) moveNow(r *Result) float64 {
-	var x float64
-	for _, l := range r.links {
-		x += l.per * e.s.Pack(l.seat.ID).SI
-	}
-	return x
-}
-
-func moveAt(r *Result, packs map[string]job.Pack) float64 {
-	var x float64
-	for _, l := range r.links {
-		x += l.per * packs[l.seat.ID].SI
-	}
-	return x
-}
-
-// packU2 is the variance that pieces swapped since the last trial bring in.
-func (e *estimator) packU2(r *Result, last sight) float64 {
-	var u2 float64
-	for _, l := range r.links {
-		now, then := e.s.Pack(l.seat.ID), last.packs[l.seat.ID]
-		for _, list := range [][]string{now.Tags, then.Tags} {
-			for _, t := range list {
-				if slices.Contains(now.Tags, t) && slices.Contains(then.Tags, t) {
-					continue
-				}
-				if p := e.s.Pieces[t]; p != nil {
-					u2 += math.Pow(l.per*r.Factor*p.U, 2)
-				}
-			}
-		}
-	}
-	return u2
-}
-
-// sights gathers every reading of the setting that still holds. Of a chain of
-// measures the one read most often carries the trials; the others are those
-// last read before it.
-func (e *estimator) sights(r *Result) (out []sight, shared float64) {
-	driver, signOf := e.driver(r)
-	if driver == nil {
-		return nil, 0
-	}
-	for _, rd := range e.s.ReadingsOf(driver.Name) {
-		if !e.s.Valid(rd) || !e.rests(r, rd) {
-			continue
-		}
-		mean := MeanOf(e.s, driver, rd)
-		g := sight{r: &rd, packs: rd.Packs, move: moveAt(r, rd.Packs), y: signOf * mean.Value}
-		ind2 := math.Max(0, mean.U*mean.U-mean.Shared*mean.Shared)
-		common := map[string]float64{rd.Is.With: signOf * mean.Shared} // by instrument, with sign
-		g.low, g.high = 0, 0
-		if r.Places > 0 {
-			g.low, g.high = signOf*(mean.Min-mean.Value), signOf*(mean.Max-mean.Value)
-		}
-		whole := true
-		for _, t := range r.Chain {
-			m, _ := e.s.Box.Measure(t.Measure)
-			if m == driver {
-				continue
-			}
-			other := e.before(m, rd.Seq)
-			if other == nil {
-				r.miss("a reading of " + m.Name)
-				whole = false
-				continue
-			}
-			om := MeanOf(e.s, m, *other)
-			g.y += t.Sign * om.Value
-			ind2 += math.Max(0, om.U*om.U-om.Shared*om.Shared)
-			common[other.Is.With] += t.Sign * om.Shared
-		}
-		g.u = math.Sqrt(ind2)
-		g.unmeasured = slices.ContainsFunc(r.links, func(l link) bool {
-			p := rd.Packs[l.seat.ID]
-			return len(p.Tags) > 0 && !p.Ok
-		})
-		var c2 float64
-		for _, c := range common {
-			c2 += c * c
-		}
-		shared = math.Sqrt(c2)
-		if whole {
-			out = append(out, g)
-		}
-	}
-	if len(out) == 0 {
-		r.miss("a reading of " + driver.Name)
-	}
-	return out, shared
+	r.Working = nil
+	r.line("read", Text(r.Value, r.U, r.Unit)+" with a pack that is not measured", from(*last.rd))
 }
 
 func (r *Result) miss(what string) {
@@ -359,97 +224,29 @@ func (r *Result) miss(what string) {
 	}
 }
 
-// driver is the measure of the chain that carries the trials.
-func (e *estimator) driver(r *Result) (*gearbox.Measure, float64) {
-	var best *gearbox.Measure
-	most, sgn := -1, 1.0
+func (e *estimator) trialLines(r *Result, last sight) {
+	f := r.form
 	for _, t := range r.Chain {
-		m, ok := e.s.Box.Measure(t.Measure)
-		if !ok {
-			continue
-		}
-		if n := len(e.s.ReadingsOf(m.Name)); n >= most {
-			best, most, sgn = m, n, t.Sign
+		if m, ok := e.s.Box.Measure(t.Measure); ok && len(f.others) > 0 {
+			e.lengthLine(r, t.Sign, m.Name, m)
 		}
 	}
-	return best, sgn
-}
-
-func (e *estimator) before(m *gearbox.Measure, seq int) *job.Reading {
-	var out *job.Reading
-	for _, r := range e.s.ReadingsOf(m.Name) {
-		if e.s.Valid(r) && (r.Seq < seq || out == nil) {
-			out = &r
-		}
-	}
-	return out
-}
-
-// rests reports whether the settings that come first still have the packs they
-// had when the reading was taken.
-func (e *estimator) rests(r *Result, rd job.Reading) bool {
-	for _, name := range r.After {
-		first, _ := e.s.Box.Setting(name)
-		for _, seat := range first.Seats() {
-			if slices.Contains(r.Seats(), seat) {
-				continue
-			}
-			if !slices.Equal(sorted(rd.Packs[seat].Tags), sorted(e.s.Pack(seat).Tags)) {
-				return false
-			}
-		}
-	}
-	return true
-}
-
-func sorted(tags []string) []string { return slices.Sorted(slices.Values(tags)) }
-
-// held reports whether the packs are those of the last trial.
-func (e *estimator) held(r *Result, last sight) bool {
-	for _, l := range r.links {
-		if !slices.Equal(sorted(last.packs[l.seat.ID].Tags), sorted(e.s.Pack(l.seat.ID).Tags)) {
-			return false
-		}
-	}
-	return true
-}
-
-// fit estimates base and factor by weighted least squares, the file's factor
-// being one more observation. Measured about the last trial's move.
-func (e *estimator) fit(r *Result, g []sight) {
-	last := g[len(g)-1]
-	var w, wx, wxx, wy, wxy float64
-	spread := false
-	for _, s := range g {
-		u := math.Max(s.u, 1e-9)
-		k := 1 / (u * u)
-		x := s.move - last.move
-		spread = spread || math.Abs(x) > 1e-5
-		w, wx, wxx, wy, wxy = w+k, wx+k*x, wxx+k*x*x, wy+k*s.y, wxy+k*x*s.y
-	}
-	if r.FactorU > 0 {
-		p := 1 / (r.FactorU * r.FactorU)
-		wxx, wxy = wxx+p, wxy+p*r.Factor
-		det := w*wxx - wx*wx
-		b := (wxx*wy - wx*wxy) / det
-		r.Factor = (w*wxy - wx*wy) / det
-		r.FactorU, r.baseU = math.Sqrt(w/det), math.Sqrt(wxx/det)
-		r.cov = -wx / det
-		r.base, r.Learned = b-r.Factor*last.move, spread
-		return
-	}
-	b := (wy - r.Factor*wx) / w
-	r.base, r.baseU = b-r.Factor*last.move, math.Sqrt(1/w)
-}
-
-func (e *estimator) trialLines(r *Result, g []sight, move float64) {
-	for _, s := range g {
+	for _, g := range append(slices.Clone(f.sights), f.bounds...) {
 		packs := make([]string, 0, len(r.links))
 		for _, l := range r.links {
-			packs = append(packs, l.seat.ID+" "+Text(s.packs[l.seat.ID].SI, 0, r.Unit))
+			packs = append(packs, l.seat.ID+" "+Text(g.move.packs[l.seat.ID].SI, 0, r.Unit))
 		}
-		r.line("read", Text(s.y, s.u, r.Unit)+" with "+strings.Join(packs, ", "), from(*s.r))
+		what := "read"
+		if len(r.Chain) > 1 {
+			what = g.rd.Is.What
+		}
+		r.line(what, Text(g.mean.Value, g.mean.U, r.Unit)+" with "+strings.Join(packs, ", "), from(*g.rd))
 	}
+	e.restLines(r, last)
+}
+
+func (e *estimator) restLines(r *Result, last sight) {
+	f := r.form
 	if r.Setting.Factor.Known() {
 		how := "as the gearbox file has it"
 		if r.Learned {
@@ -457,7 +254,16 @@ func (e *estimator) trialLines(r *Result, g []sight, move float64) {
 		}
 		r.line("change per mm of move", fmt.Sprintf("%.2f ± %.2f", r.Factor, r.FactorU), how)
 	}
-	if !r.trialPacksHold {
-		r.line("foretold with the packs now in", Text(r.Value, r.U, r.Unit), fmt.Sprintf("%s from the last reading", signed(Text(move-g[len(g)-1].move, 0, r.Unit), move-g[len(g)-1].move)))
+	move := e.at(r.move) - e.at(last.move)
+	switch {
+	case !r.held:
+		r.line("foretold with the packs now in", Text(r.Value, r.U, r.Unit), signed(Text(move, 0, r.Unit), move)+" from the last reading")
+	case len(r.Chain) > 1 || len(f.sights) > 1:
+		r.line(r.Name, Text(r.Value, r.U, r.Unit), "everything read, together")
+	}
+	if a := f.around; a.sine && a.low > 0 {
+		r.line("around the turn", "± "+trimmed(a.low, a.u, r.Unit), "run-out fitted to the places, all trials together")
 	}
 }
+
+func trimmed(v, u float64, in unit.Unit) string { return Text(v, u, in) }

@@ -58,32 +58,78 @@ func (e *estimator) wants(r *Result) {
 }
 
 // Foretell is what the setting would be with other packs at some of its seats;
-// seats not named keep theirs.
+// seats not named keep theirs. A pack may name pieces of the job or be a bare
+// thickness with its doubt.
 func Foretell(s *job.State, r Result, packs map[string]job.Pack) (value, u float64, v uncert.Verdict) {
-	k := 1.0
-	if r.Setting.Trial() {
-		k = r.Factor
+	h, off, u2 := r.with(s, packs)
+	value = r.est.m.value(h) + off
+	u = math.Sqrt(math.Max(0, r.est.m.cov(h, h)+u2))
+	lo, hi := bounds(&r)
+	low, high := value-(r.Value-r.Low), value+(r.High-r.Value)
+	around := math.Hypot(u, r.form.around.u)
+	v = worse(uncert.Decide(low, around, lo, hi), uncert.Decide(high, around, lo, hi))
+	if r.Hot != nil && r.Hot.Judged {
+		lo, hi := r.Hot.bounds()
+		v = worse(v, uncert.Decide(value+r.Hot.Growth, math.Hypot(u, r.Hot.GrowthU), lo, hi))
 	}
-	value = r.Value
-	u2 := r.U * r.U
+	return value, u, v
+}
+
+// with is the setting as a sum over the unknowns when packs are exchanged, the
+// constant beside it, and the variance of pieces that the model does not know.
+func (r Result) with(s *job.State, packs map[string]job.Pack) (h []part, off, extra float64) {
+	e, f := r.est, r.form
+	mic := e.common("the drawer's micrometer")
+	per := 1.0
+	if f.base >= 0 {
+		v := e.now(f)
+		h, off = e.functional(f, v)
+		if f.factor >= 0 {
+			per = e.m.x[f.factor]
+		} else if k, ok := f.set.Factor.SI(e.as); ok {
+			per = k
+		}
+	} else {
+		h = append(h, f.chain...)
+	}
+	h = append([]part(nil), h...)
 	var moved float64
 	for _, l := range r.links {
 		p, ok := packs[l.seat.ID]
 		if !ok {
 			continue
 		}
-		d := l.per * (p.SI - s.Pack(l.seat.ID).SI)
-		moved += d
-		value += k * d
-		u2 += math.Pow(k*l.per*p.U, 2)
-		if !r.Setting.Trial() { // the doubt of the pack that goes goes with it
-			u2 -= math.Pow(l.per*s.Pack(l.seat.ID).U, 2)
+		now := s.Pack(l.seat.ID)
+		if now.Ok || f.base >= 0 {
+			for _, a := range e.pack(now.Tags, l.per) {
+				h = append(h, part{a.i, -per * a.c})
+			}
+		} else {
+			now.SI = 0
 		}
+		si, u2 := p.SI, p.U*p.U
+		for _, t := range p.Tags {
+			if pc := s.Pieces[t]; pc != nil && e.has("piece "+t) { // known to the model already
+				for _, a := range e.pack([]string{t}, l.per) {
+					h = append(h, part{a.i, per * a.c})
+				}
+				si, u2 = si-pc.SI, u2-pc.U*pc.U
+			}
+		}
+		c := per * l.per * math.Sqrt(math.Max(0, u2))
+		h = append(h, part{mic, c * pieceCommon})
+		extra += c * c * (1 - pieceCommon*pieceCommon)
+		off += per * l.per * si
+		moved += l.per * (p.SI - now.SI)
 	}
-	u = math.Sqrt(math.Max(0, u2) + moved*moved*r.FactorU*r.FactorU)
-	lo, hi := bounds(&r)
-	off := value - r.Value
-	return value, u, worse(uncert.Decide(r.Low+off, u, lo, hi), uncert.Decide(r.High+off, u, lo, hi))
+	if f.factor >= 0 && moved != 0 {
+		h = append(h, part{f.factor, moved})
+		off -= moved * e.m.x[f.factor]
+	}
+	if moved != 0 {
+		extra += f.set.Refit * f.set.Refit
+	}
+	return h, off, extra
 }
 
 // Judged is the verdict on a set of readings against its limit.

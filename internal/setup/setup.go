@@ -2,11 +2,11 @@
 // setting is now and how surely, what pack would bring it to its target, and
 // whether it is proven.
 //
-// A setting is a chain of lengths and packs, or is read as it stands with
-// trial packs in. Of the second kind the value without packs, and where it is
-// itself uncertain the change per millimetre of move, are estimated by least
-// squares over every reading that still holds, with the file's factor as a
-// prior. So the order of readings does not matter and a struck one leaves no
+// All lengths of a job are estimated together by generalised least squares
+// over every reading that still holds: figures of the file with their
+// tolerances, readings with what their instruments share, trials with known
+// packs, and where the change per millimetre of move is itself uncertain, that
+// too. So the order of readings does not matter and a struck one leaves no
 // trace. The verdict follows ISO 14253-1: a guard band of 1.65 standard
 // uncertainties, one limit active [ISO14253-1]. Sources: [GUM] for combining.
 package setup
@@ -14,6 +14,7 @@ package setup
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"endfloat/calc/uncert"
@@ -25,28 +26,33 @@ import (
 // Result is one setting of a job as it stands.
 type Result struct {
 	*gearbox.Setting
-	Known          bool
-	Value, U       float64 // SI; at the packs now in place
-	Low, High      float64 // least and greatest around the turn, else Value
-	Lo, Hi         float64 // limits
-	HasLo, HasHi   bool
-	Target         float64
-	Verdict        uncert.Verdict // "" when the value or the limits are not known
-	Chance         float64        // probability of truly being within the limits
-	Proven         bool
-	Why            string // why it is not proven, and what would prove it
-	Missing        []string
-	Empty          []string // in words: seats of its chain without a measured pack, which Value leaves out
-	Question       string   // a question that must be answered first
-	Working        []Line
-	Wants          []Want
-	Factor         float64 // change per unit of move, as estimated
-	FactorU        float64
-	Learned        bool // readings with different packs have taught the factor
-	base, baseU    float64
-	cov            float64 // covariance of base, at the last trial, and factor
-	links          []link
-	trialPacksHold bool
+	Known     bool
+	Value, U  float64 // SI; at the packs now in place
+	Low, High float64 // at the tightest and the widest place around the turn, else Value
+	UPlace    float64 // doubt of Low and High
+	Lo, Hi    float64 // limits
+	HasLo     bool
+	HasHi     bool
+	Target    float64
+	Verdict   uncert.Verdict // "" when the value or the limits are not known
+	Chance    float64        // probability of truly being within the limits, hot ones too
+	Hot       *Hot           // nil where the file says nothing of heat
+	Proven    bool
+	Why       string // why it is not proven, and what would prove it
+	Missing   []string
+	Empty     []string // in words: seats of its chain without a measured pack, which Value leaves out
+	Question  string   // a question that must be answered first
+	Working   []Line
+	Wants     []Want
+	Doubts    []Doubt // readings that do not fit what the rest foretells
+	Factor    float64 // change per unit of move, as estimated
+	FactorU   float64
+	Learned   bool // readings with different packs have taught the factor
+	est       *estimator
+	form      *form
+	links     []link
+	move      moveOf
+	held      bool // the packs are those of the last trial
 }
 
 // Line is one line of working: what, its value in words, and where it is from.
@@ -72,41 +78,40 @@ func All(s *job.State) []Result {
 	if s.Box == nil {
 		return nil
 	}
-	e := &estimator{s: s, as: s.Built()}
-	out := make([]Result, len(s.Box.Settings))
-	for i, set := range s.Box.Settings {
-		out[i] = e.setting(set)
+	e := &estimator{s: s, as: s.Built(), index: map[string]int{}}
+	e.gather()
+	for _, f := range e.forms { // every piece that is in must be known to the model
+		e.now(f)
+	}
+	e.solve()
+	out := make([]Result, len(e.forms))
+	for i, f := range e.forms {
+		out[i] = e.setting(f)
 	}
 	return out
 }
 
 // One works out one setting; false when the file has none of that name.
 func One(s *job.State, name string) (Result, bool) {
-	if s.Box == nil {
-		return Result{}, false
+	for _, r := range All(s) {
+		if strings.EqualFold(r.Name, strings.TrimSpace(name)) {
+			return r, true
+		}
 	}
-	set, ok := s.Box.Setting(name)
-	if !ok {
-		return Result{}, false
-	}
-	e := &estimator{s: s, as: s.Built()}
-	return e.setting(set), true
+	return Result{}, false
 }
 
-type estimator struct {
-	s  *job.State
-	as gearbox.Built
-}
-
-func (e *estimator) setting(set *gearbox.Setting) Result {
-	r := Result{Setting: set, Factor: 1}
+func (e *estimator) setting(f *form) Result {
+	r := Result{Setting: f.set, Factor: 1, est: e, form: f, links: f.links, Missing: slices.Clone(f.missed)}
 	e.limits(&r)
-	if set.Trial() {
+	if f.set.Trial() {
 		e.trial(&r)
 	} else {
 		e.chain(&r)
 	}
+	e.doubts(&r)
 	if r.Known {
+		e.heat(&r)
 		if len(r.Empty) == 0 {
 			e.judge(&r)
 		}
@@ -223,8 +228,12 @@ func (e *estimator) judge(r *Result) {
 		return
 	}
 	lo, hi := bounds(r)
-	r.Verdict = worse(uncert.Decide(r.Low, r.U, lo, hi), uncert.Decide(r.High, r.U, lo, hi))
-	r.Chance = math.Min(uncert.Conformity(r.Low, r.U, lo, hi), uncert.Conformity(r.High, r.U, lo, hi))
+	r.UPlace = math.Hypot(r.U, r.form.around.u)
+	r.Verdict = worse(uncert.Decide(r.Low, r.UPlace, lo, hi), uncert.Decide(r.High, r.UPlace, lo, hi))
+	r.Chance = within(r.Value, r.UPlace, lo+r.Value-r.Low, hi-(r.High-r.Value), r.Hot)
+	if h := r.Hot; h != nil && h.Judged {
+		r.Verdict = worse(r.Verdict, h.Verdict)
+	}
 }
 
 func bounds(r *Result) (lo, hi float64) {
@@ -262,8 +271,10 @@ func (e *estimator) prove(r *Result) {
 		r.Why = "it has no limits in the gearbox file"
 	case e.provedByOthers(r):
 		r.Proven = true
-	case r.Setting.Trial() && !r.trialPacksHold:
+	case r.Setting.Trial() && !r.held:
 		r.Why = "a pack it rests on has changed since it was last read: read it again"
+	case len(r.Doubts) > 0 && r.Doubts[0].Grave:
+		r.Why = r.Doubts[0].Says
 	case r.Verdict == uncert.In:
 		r.Proven = true
 	case r.Verdict == uncert.Close:

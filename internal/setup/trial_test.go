@@ -22,7 +22,7 @@ func TestLearnedFactor(t *testing.T) {
 	if !r.Learned || !(r.FactorU < 0.03) {
 		t.Errorf("learned %v, its doubt %.3f; the file's own was 0.07", r.Learned, r.FactorU)
 	}
-	near(t, "L22 as it stands, mm", r.Value/mm, 0.19, 1e-9)
+	near(t, "L22 as it stands, mm", r.Value/mm, 0.19, 0.001) // the move from L21 has its say too
 	if r.Verdict != uncert.Out {
 		t.Errorf("0.19 of 0.13 to 0.18 is %q", r.Verdict)
 	}

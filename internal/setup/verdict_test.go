@@ -1,6 +1,7 @@
 package setup_test
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -45,9 +46,10 @@ func TestGuardBand(t *testing.T) {
 
 // Settings are judged by the same rule.
 func TestGuardBandOfSetting(t *testing.T) {
-	u := func() float64 {
-		return setting(t, state(t, "A", append(sideShims(), l22()...)...), "backlash").U / mm
+	l22 := func() setup.Result {
+		return setting(t, state(t, "A", append(sideShims(), l22()...)...), "backlash")
 	}()
+	u := math.Hypot(l22.U, 5*µm*math.Sqrt(0.75)*math.Sqrt(2./4)) / mm // of the mean, and of a run-out fitted to four places
 	for _, c := range []struct {
 		is   float64
 		want uncert.Verdict
@@ -57,7 +59,7 @@ func TestGuardBandOfSetting(t *testing.T) {
 	} {
 		s := state(t, "A", join(sideShims(), l23packs(), []job.Body{read("backlash", "dial indicator", 5, c.is, c.is, c.is, c.is)})...)
 		if r := setting(t, s, "backlash"); r.Verdict != c.want {
-			t.Errorf("backlash %.6f ± %.6f mm is %q, want %q", c.is, r.U/mm, r.Verdict, c.want)
+			t.Errorf("backlash %.6f ± %.6f mm is %q, want %q", c.is, r.UPlace/mm, r.Verdict, c.want)
 		}
 	}
 }
