@@ -95,10 +95,9 @@ func ExampleMatches() {
 	// H8/m7 in too close to call
 }
 
-// Limits printed in handbooks. L, D, I and so on are the keys of the notes from
-// which they were taken: N1 to N4 [MD15]; D a mould maker's reference, tables 6
-// and 7; L a plain-bearing maker's table; I and R, T open data sets; B, P, A, E
-// and the rest single catalogue pages.
+// Limits printed in handbooks: D is [DME] tables 6 and 7, L [PLAIN], I [ISOFITS], R
+// [RFTOL], T [RSTAB], B [BIGD] p. 139, P [PMETAL], A [SWAG], E [DEEPRI]; example 7-7
+// of Shigley is [BN9] p. 398.
 func TestLimits(t *testing.T) {
 	for _, c := range []struct {
 		text         string
@@ -133,13 +132,17 @@ func TestLimits(t *testing.T) {
 }
 
 // Places where printed tables and open data sets are wrong; the right values
-// stand in [MD15] and in at least one other table.
+// stand in [MD15] and in at least one other table. The page is [DEEPRI]; E7, K6 and
+// f6 are slips of [ISOFITS], G, X and the Δ left out ones of [RFTOL], u and x ones of
+// a scan of [MD15] itself, 70 H8 and 30 H7/j6 ones of [JINDAL].
 func TestMisprints(t *testing.T) {
 	for _, c := range []struct {
 		text         string
 		upper, lower float64
 	}{
 		{"25 h6", 0, -13},      // a page has −30
+		{"160 f6", -43, -68},   // a data set has −48
+		{"390 x7", 717, 660},   // a scan shows 650
 		{"350 E7", 182, 125},   // a data set has 185
 		{"8 K6", 2, -7},        // a data set has −6
 		{"5 G7", 16, 4},        // a data set has 2

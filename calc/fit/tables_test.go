@@ -67,11 +67,21 @@ func TestDeviationFormulas(t *testing.T) {
 			t.Errorf("p to %d mm is %g over IT7", substeps[sub], over)
 		}
 		dd := mean(steps[:], step) // letters that do not change within a step
+		ks, c, cShare := it(7)+0.4*d, 95+0.8*d, 0.03
+		if d <= 40 { // printed for these sizes, but the table keeps well away from it
+			c, cShare = 52*math.Pow(d, 0.2), 0.16
+		}
+		if substeps[sub] <= 50 {
+			if over := v("s") - it(8); !(1 <= over && over <= 4) {
+				t.Errorf("s to %d mm is %g over IT8", substeps[sub], over)
+			}
+			ks = v("s")
+		}
 		for _, c := range []struct {
 			letter      string
 			want, share float64
 		}{
-			{"d", -16 * math.Pow(dd, 0.44), 0.03}, {"e", -11 * math.Pow(dd, 0.41), 0.035},
+			{"c", -c, cShare}, {"k", 0.6 * math.Cbrt(dd), 0}, {"s", ks, 0.03}, {"d", -16 * math.Pow(dd, 0.44), 0.03}, {"e", -11 * math.Pow(dd, 0.41), 0.035},
 			{"f", -5.5 * math.Pow(dd, 0.41), 0.05}, {"g", -2.5 * math.Pow(dd, 0.34), 0.1}, {"n", 5 * math.Pow(dd, 0.34), 0.06},
 			{"t", it(7) + 0.63*d, 0.03}, {"u", it(7) + d, 0.03}, {"v", it(7) + 1.25*d, 0.03}, {"x", it(7) + 1.6*d, 0.035}, {"y", it(7) + 2*d, 0.03},
 			{"z", it(7) + 2.5*d, 0.04}, {"za", it(8) + 3.15*d, 0.045}, {"zb", it(9) + 4*d, 0.05}, {"zc", it(10) + 5*d, 0.09},

@@ -72,8 +72,8 @@ func TestHeat(t *testing.T) {
 	}
 }
 
-// Growth of a bearing's bore of 25 mm from 20 °C, a maker's sheet for tapered
-// bores (scribd 215986287); it goes by 10.91e-6 per kelvin.
+// Growth of a bearing's bore of 25 mm from 20 °C, [CONEBORE]; it goes by 10.91e-6
+// per kelvin.
 func TestBoreGrowth(t *testing.T) {
 	a := ring(t)
 	a.Seat, a.Hub.Heating = 25*mm, 10.91e-6
@@ -127,7 +127,7 @@ func TestCeiling(t *testing.T) {
 }
 
 // A lump of time constant 1 s takes 5.2 s from 25 to 199 °C in gas of 200 °C: a
-// thermocouple's bead of 0.706 mm, ρ 8500, c 400, h 400. Incropera and DeWitt,
+// thermocouple's bead of 0.706 mm, ρ 8500, c 400, h 400. [INCROP]
 // example 5.1, from memory. A long ring whose wall is 2/3 of that thick has the
 // same volume over surface.
 func TestTimeConstant(t *testing.T) {

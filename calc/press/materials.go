@@ -43,6 +43,20 @@ func Materials() []Material {
 	return ms
 }
 
+// Find returns the material of that name, or else the first one in whose name it
+// stands: "aluminium" is an aluminium alloy to one who knows no more of it.
+func Find(list []Material, name string) (Material, bool) {
+	name = strings.ToLower(strings.TrimSpace(name))
+	for _, same := range []func(s, t string) bool{func(s, t string) bool { return s == t }, strings.Contains} {
+		for _, m := range list {
+			if name != "" && same(strings.ToLower(m.Name), name) {
+				return m, true
+			}
+		}
+	}
+	return Material{}, false
+}
+
 // column is one number of a material: its limits in the unit of the table.
 type column struct {
 	name   string

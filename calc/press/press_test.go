@@ -55,8 +55,8 @@ func known(t testing.TB, name string) press.Material {
 	return press.Material{}
 }
 
-// A bronze bush 40/60 in a steel ring 60/120, 0.05 on radius. Posted solution,
-// qammunity.org 10378823: 53.3; steel 88.8 and 35.5; bronze −191.9 and −138.6 MPa.
+// A bronze bush 40/60 in a steel ring 60/120, 0.05 on radius. [POSTED]: 53.3; steel
+// 88.8 and 35.5; bronze −191.9 and −138.6 MPa.
 func ExampleJoint_Stresses() {
 	j := press.Joint{Bore: 40 * mm, Seat: 60 * mm, Rim: 120 * mm,
 		Shaft: press.Material{E: 105 * gpa, Nu: 0.3}, Hub: press.Material{E: 210 * gpa, Nu: 0.3}}

@@ -7,9 +7,9 @@ import (
 	"endfloat/calc/uncert"
 )
 
-// [GUM] table G.2, JCGM 100:2008 (also NIST Technical Note 1297, 1994, table
-// B.1): t for the fractions in the heading. Its corner, 235.80 in print, is
-// 235.78 when computed; 1.984 and 2.025 for 100 are printed to one digit more.
+// [GUM] table G.2, JCGM 100:2008 (also [TN1297] table B.1): t for the fractions in
+// the heading. Its corner, 235.80 in print, is 235.78 when computed; 1.984 and 2.025
+// for 100 are printed to one digit more.
 func TestCoverageFactor(t *testing.T) {
 	inf := math.Inf(1)
 	for _, row := range []struct {

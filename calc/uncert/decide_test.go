@@ -49,7 +49,7 @@ func TestDecide(t *testing.T) {
 
 // JCGM 106:2012, clause 7.3.3 example 1 and the two-sided example of an oil's
 // viscosity, numbers from memory; and the false accepts at the acceptance limit
-// for guard bands 0, U/2, 0.823 U, U and 1.5 U (k = 2), of which ILAC-G8:09/2019
+// for guard bands 0, U/2, 0.823 U, U and 1.5 U (k = 2), of which [ILACG8]
 // prints "< 50 %" for none and "< 2.5 %" for U.
 func TestConformity(t *testing.T) {
 	near(t, "voltage below its limit", uncert.Conformity(-5.47, 0.05, -inf, -5.40), 0.92, 0.005)

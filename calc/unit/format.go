@@ -21,11 +21,13 @@ func Format(si float64, u Unit, places int) string {
 // says so.
 //
 // [GUM] 7.2.6 asks for at most two digits of u and for rounding the value to
-// match.
+// match. An uncertainty below a part in 10¹² of the value is what rounding leaves
+// of nothing, and is taken as none.
 func FormatU(si, u float64, unit Unit) string {
+	const rounding = 1e-12
 	x := reading(si, unit)
 	switch {
-	case u == 0:
+	case u == 0 || u > 0 && u <= rounding*math.Abs(si):
 		return withUnit(shortest(x, 6), unit)
 	case !(u > 0) || math.IsInf(u, 0):
 		return withUnit(shortest(x, 6)+" ± ?", unit)
