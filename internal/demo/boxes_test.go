@@ -570,7 +570,7 @@ func TestGuideKeys(t *testing.T) {
 
 // late are keys that the reader offers only once another stands beside them:
 // the thinnest piece of a seat, the unit of a quantity.
-var late = map[string][]string{"position": {"thinnest"}, "measure": {"unit"}, "check": {"unit"}, "setting": {"unit"}}
+var late = map[string][]string{"position": {"thinnest", "ground", "crushed sleeve"}, "measure": {"unit"}, "check": {"unit"}, "setting": {"unit"}}
 
 var refused = regexp.MustCompile(`<!-- refused -->\n(?:\|.*\n){2}((?:\|.*\n)+)`)
 

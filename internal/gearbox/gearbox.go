@@ -124,6 +124,8 @@ type Seat struct {
 	Stock    string      // name of the drawer's kind of piece that fits
 	Max      int         // most pieces in the pack
 	Thinnest unit.Length // no piece thinner than this
+	Grind    bool        // one piece, ground to measure
+	Crush    bool        // a sleeve that the nut crushes: set by drag, never backed off
 }
 
 // Lid reports whether the part closes over others.

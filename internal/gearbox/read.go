@@ -190,7 +190,7 @@ func (d *draft) position(c *Carrier, p pair) {
 		d.name(q.tok, m)
 	})
 	if pos.Kind == "seat" || f.take("pieces") != nil || f.take("stock") != nil {
-		pos.Seat = &Seat{Max: f.whole("pieces", 4, 1, 12), Stock: f.text("stock")}
+		pos.Seat = &Seat{Max: f.whole("pieces", 4, 1, 12), Stock: f.text("stock"), Grind: f.yes("ground"), Crush: f.yes("crushed sleeve")}
 		v := d.value(f, "thinnest", unit.KindLength, mm, pos)
 		t, _ := v.SI(Built{})
 		pos.Seat.Thinnest = unit.Length(t)

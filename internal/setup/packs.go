@@ -32,6 +32,10 @@ func (e *estimator) wants(r *Result) {
 	mid := (r.Low + r.High) / 2
 	move := (r.Target - mid) / k
 	for _, l := range r.links {
+		if l.seat.Seat != nil && l.seat.Seat.Crush {
+			r.line(l.seat.Label(), "no pack to choose", "a sleeve that the nut crushes: tighten a little at a time, turning, until the drag is right; never back off; a new one for every try")
+			continue
+		}
 		now := e.s.Pack(l.seat.ID)
 		if !now.Ok {
 			now.SI = 0

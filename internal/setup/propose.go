@@ -3,6 +3,7 @@ package setup
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"endfloat/calc/stack"
 	"endfloat/calc/uncert"
@@ -14,10 +15,10 @@ import (
 // every setting that those seats move.
 type Proposal struct {
 	Packs  map[string]job.Pack // by seat
+	Ground map[string]float64  // seats whose one piece is ground to a thickness
 	Gives  []Given
 	Chance float64 // that every one of them truly is within its limits
-	pieces int
-	off    float64 // sum of the distances from the targets, in half-bands
+	Proven bool    // no better choice exists
 }
 
 // Given is what a proposal makes of one setting.
@@ -28,160 +29,399 @@ type Given struct {
 	Verdict  uncert.Verdict
 }
 
-// near is how far apart two chances may be and still count as equal.
-const near = 0.005
-
-// most is how many totals are tried at each seat.
-const most = 40
-
-// Propose lists packs for the seats of a setting from the pieces at hand, best
-// first: the chance that every setting moved by these seats is truly within its
-// limits; within half a point of the best, fewer pieces, then nearer the
-// targets. drawer are pieces that may be used, by kind of stock; what is in the
-// seats already may be used too. The search is exact on totals at one seat, and
-// over the best totals of two.
-func Propose(s *job.State, name string, drawer map[string][]job.Piece) []Proposal {
-	all := All(s)
-	i := slices.IndexFunc(all, func(r Result) bool { return r.Name == name })
-	if i < 0 || !all[i].Known || len(all[i].Wants) == 0 {
-		return nil
-	}
-	moved := together(all, i)
-	targets := jointTargets(all[i], moved)
-	seats := all[i].Wants
-	var out []Proposal
-	for _, p := range candidates(s, seats[0], targets[seats[0].Seat.ID], drawer, nil) {
-		first := Proposal{Packs: map[string]job.Pack{seats[0].Seat.ID: p}, pieces: len(p.Tags)}
-		if len(seats) == 1 {
-			out = append(out, judged(s, first, moved))
-			continue
-		}
-		for _, q := range candidates(s, seats[1], targets[seats[1].Seat.ID], drawer, p.Tags) {
-			both := Proposal{Packs: map[string]job.Pack{seats[0].Seat.ID: p, seats[1].Seat.ID: q}, pieces: len(p.Tags) + len(q.Tags)}
-			out = append(out, judged(s, both, moved))
-		}
-	}
-	return ranked(out)
+// Need is what is to be set in one job.
+type Need struct {
+	State   *job.State
+	Setting string // with the settings that share its seats; "" for all that are known
 }
 
-// together are the settings that share a seat with number i and are known.
-func together(all []Result, i int) []Result {
-	out := []Result{all[i]}
-	for j, r := range all {
-		if j == i || !r.Known || !r.HasLo && !r.HasHi {
-			continue
-		}
-		if slices.ContainsFunc(r.Seats(), func(id string) bool { return slices.Contains(all[i].Seats(), id) }) {
-			out = append(out, r)
-		}
+// groundDoubt is the standard uncertainty of a spacer ground to measure. From
+// memory.
+const groundDoubt = 3e-6
+
+// listed is how many proposals are listed.
+const listed = 6
+
+// Propose lists packs for the seats of a setting from the pieces at hand, best
+// first: the chance that every setting moved by these seats is truly within
+// its limits, hot too where the file asks; within half a point of the best,
+// fewer pieces, then those as found, then nearer the targets. drawer are pieces
+// that may be used, by kind of stock; what is in the seats already may be used
+// too. The search is exact on totals in micrometres.
+func Propose(s *job.State, name string, drawer map[string][]job.Piece) []Proposal {
+	var out []Proposal
+	for _, ways := range ProposeAll([]Need{{s, name}}, drawer, listed) {
+		out = append(out, ways[0])
 	}
 	return out
 }
 
-// jointTargets is the total wanted at each seat when the settings that share
-// two seats are solved together: one fixes their sum, the other their difference.
-func jointTargets(r Result, moved []Result) map[string]float64 {
-	t := map[string]float64{}
-	for _, w := range r.Wants {
-		t[w.Seat.ID] = w.T
+// ProposeAll fills the seats of several needs, of one job or of several, from
+// one drawer: each result holds a proposal for every need, in their order.
+func ProposeAll(needs []Need, drawer map[string][]job.Piece, most int) [][]Proposal {
+	b := newBench(needs, drawer)
+	if b == nil {
+		return nil
 	}
-	for _, o := range moved[1:] {
-		for _, w := range o.Wants {
-			if _, ok := t[w.Seat.ID]; ok {
-				t[w.Seat.ID] += w.T - w.Now.SI
-			}
-		}
+	ways, proven := stack.ChooseJoint(b.pieces, b.slots, b.aims, most)
+	var out [][]Proposal
+	for _, w := range ways {
+		out = append(out, b.proposals(needs, w.Packs, w.Totals, proven))
 	}
-	return t
+	return out
 }
 
-// candidates are packs near a total, from the drawer and the seat itself.
-func candidates(s *job.State, w Want, target float64, drawer map[string][]job.Piece, taken []string) []job.Pack {
-	byTag := map[string]job.Piece{}
-	var pieces []stack.Piece
+// bench is a drawer, the seats it is to fill, and the settings they decide.
+type bench struct {
+	pieces  []stack.Piece
+	full    []job.Piece
+	byTag   map[string]int
+	slots   []stack.Slot
+	aims    []stack.Aim
+	seats   []seatOf
+	results [][]Result // of each need, the settings that are moved
+}
+
+// seatOf is a seat of one of the needs.
+type seatOf struct {
+	need int
+	want Want
+}
+
+// newBench gathers what is to be chosen; nil when a need has nothing to choose.
+func newBench(needs []Need, drawer map[string][]job.Piece) *bench {
+	b := &bench{byTag: map[string]int{}}
+	for n, need := range needs {
+		all := All(need.State)
+		groups := groupsOf(all, need.Setting)
+		if len(groups) == 0 {
+			return nil
+		}
+		b.results = append(b.results, nil)
+		for _, g := range groups {
+			b.group(n, need.State, g, drawer)
+			b.results[n] = append(b.results[n], g...)
+		}
+	}
+	return b
+}
+
+// groupsOf are the settings to be solved, those that share seats together: of
+// the named one, or of all that are known and have seats.
+func groupsOf(all []Result, name string) [][]Result {
+	var open []Result
+	for _, r := range all {
+		if r.Known && len(r.Wants) > 0 {
+			open = append(open, r)
+		}
+	}
+	var groups [][]Result
+	for len(open) > 0 {
+		g := []Result{open[0]}
+		open = open[1:]
+		for i := 0; i < len(open); {
+			if slices.ContainsFunc(g, func(r Result) bool { return shareSeat(r, open[i]) }) {
+				g, open = append(g, open[i]), slices.Delete(open, i, i+1)
+				i = 0
+				continue
+			}
+			i++
+		}
+		if name == "" || slices.ContainsFunc(g, func(r Result) bool { return strings.EqualFold(r.Name, name) }) {
+			groups = append(groups, g)
+		}
+	}
+	return groups
+}
+
+func shareSeat(a, b Result) bool {
+	return slices.ContainsFunc(a.Seats(), func(id string) bool { return slices.Contains(b.Seats(), id) })
+}
+
+// group adds the seats and the aim of settings that share seats.
+func (b *bench) group(need int, s *job.State, g []Result, drawer map[string][]job.Piece) {
+	targets := map[string]float64{}
+	var wants []Want
+	for _, r := range g {
+		for _, w := range r.Wants {
+			if _, ok := targets[w.Seat.ID]; !ok {
+				targets[w.Seat.ID] = w.Now.SI
+				wants = append(wants, w)
+			}
+			targets[w.Seat.ID] += w.T - w.Now.SI
+		}
+	}
+	a := stack.Aim{}
+	u := make([]float64, len(wants))
+	for i, w := range wants {
+		w.T = targets[w.Seat.ID]
+		a.Slots = append(a.Slots, len(b.slots))
+		b.seats = append(b.seats, seatOf{need, w})
+		slot, doubt := b.slot(s, w, drawer)
+		b.slots, u[i] = append(b.slots, slot), doubt
+	}
+	j := newJudge(g, wants, u)
+	a.Chance, a.Off = j.chance, j.off
+	b.aims = append(b.aims, a)
+}
+
+// slot is one seat with the pieces that may go there, and their usual doubt.
+func (b *bench) slot(s *job.State, w Want, drawer map[string][]job.Piece) (stack.Slot, float64) {
+	seat := w.Seat.Seat
+	slot := stack.Slot{Name: w.Seat.Label(), Min: 1, Max: max(1, w.Piecemax), Want: unit.Length(w.T)}
+	thinnest, stock := 0.0, ""
+	if seat != nil {
+		slot.Grind, thinnest, stock = seat.Grind, float64(seat.Thinnest), seat.Stock
+	}
+	var us []float64
 	add := func(p job.Piece) {
-		thin := w.Seat.Seat != nil && p.SI < float64(w.Seat.Seat.Thinnest)
-		if p.SI <= 0 || thin || slices.Contains(taken, p.Tag) || byTag[p.Tag].Tag != "" {
+		if p.SI <= 0 || p.SI < thinnest {
 			return
 		}
-		byTag[p.Tag] = p
-		pieces = append(pieces, stack.Piece{ID: p.Tag, T: unit.Length(p.SI)})
+		i, ok := b.byTag[p.Tag]
+		if !ok {
+			i = len(b.pieces)
+			b.byTag[p.Tag] = i
+			b.pieces = append(b.pieces, stack.Piece{ID: p.Tag, T: unit.Length(p.SI)})
+			b.full = append(b.full, p)
+		}
+		if !slices.Contains(slot.Pieces, i) {
+			slot.Pieces = append(slot.Pieces, i)
+			us = append(us, p.U)
+		}
 	}
-	stock := ""
-	if w.Seat.Seat != nil {
-		stock = w.Seat.Seat.Stock
+	found := w.Now.Tags
+	if sp := s.Spots[w.Seat.ID]; sp != nil && len(sp.AsFound) > 0 {
+		found = sp.AsFound
 	}
-	for _, t := range w.Now.Tags {
-		add(*s.Pieces[t])
+	for _, t := range slices.Concat(w.Now.Tags, found) {
+		if p := s.Pieces[t]; p != nil {
+			add(*p)
+		}
 	}
 	for _, p := range drawer[stock] {
 		add(p)
 	}
-	max := max(1, w.Piecemax)
-	packs := stack.Choose(pieces, unit.Length(target), 60*unit.Micrometre, max)
-	if len(packs) == 0 {
-		packs = stack.Nearest(pieces, unit.Length(target), max)
+	for _, t := range found {
+		if i, ok := b.byTag[t]; ok && slices.Contains(slot.Pieces, i) {
+			slot.Found = append(slot.Found, i)
+		}
 	}
-	slices.SortStableFunc(packs, func(a, b stack.Pack) int {
-		x, y := math.Round(math.Abs(float64(a.Err))*2e5), math.Round(math.Abs(float64(b.Err))*2e5)
-		return int(x - y)
-	})
-	if len(packs) > most {
-		packs = packs[:most]
+	if slot.Grind {
+		return slot, groundDoubt
 	}
-	out := make([]job.Pack, len(packs))
+	slices.Sort(us)
+	if len(us) == 0 {
+		return slot, 0
+	}
+	return slot, us[len(us)/2]
+}
+
+// proposals reads a way back, need by need.
+func (b *bench) proposals(needs []Need, packs []stack.Pack, totals []int, proven bool) []Proposal {
+	out := make([]Proposal, len(needs))
+	for n := range out {
+		out[n] = Proposal{Packs: map[string]job.Pack{}, Proven: proven}
+	}
 	for i, p := range packs {
-		out[i].Ok = true
+		at := b.seats[i]
+		pack := job.Pack{Ok: true}
+		if b.slots[i].Grind {
+			pack.SI, pack.U = float64(totals[i])*1e-6, groundDoubt
+			if out[at.need].Ground == nil {
+				out[at.need].Ground = map[string]float64{}
+			}
+			out[at.need].Ground[at.want.Seat.ID] = pack.SI
+		}
 		var u2 float64
 		for _, pc := range p.Pieces {
-			full := byTag[pc.ID]
-			out[i].Tags = append(out[i].Tags, pc.ID)
-			out[i].SI += full.SI
+			full := b.full[b.byTag[pc.ID]]
+			pack.Tags = append(pack.Tags, pc.ID)
+			pack.SI += full.SI
 			u2 += full.U * full.U
 		}
-		out[i].U = math.Sqrt(u2)
+		if len(pack.Tags) > 0 {
+			pack.U = math.Sqrt(u2)
+		}
+		out[at.need].Packs[at.want.Seat.ID] = pack
+	}
+	for n := range out {
+		out[n].judge(needs[n].State, b.results[n])
 	}
 	return out
 }
 
-// judged foretells every setting that the packs move.
-func judged(s *job.State, p Proposal, moved []Result) Proposal {
+// judge foretells every setting that the packs move, and the chance that all
+// of them are within their limits.
+func (p *Proposal) judge(s *job.State, moved []Result) {
 	p.Chance = 1
+	for _, g := range groupsOf(moved, "") {
+		p.Chance *= Together(s, g, p.Packs)
+	}
 	for _, r := range moved {
 		v, u, verdict := Foretell(s, r, p.Packs)
-		lo, hi := bounds(&r)
-		off := v - r.Value
-		p.Chance *= math.Min(uncert.Conformity(r.Low+off, u, lo, hi), uncert.Conformity(r.High+off, u, lo, hi))
-		if half := (hi - lo) / 2; !math.IsInf(half, 0) && half > 0 {
-			p.off += math.Abs(v-r.Target) / half
-		}
 		p.Gives = append(p.Gives, Given{r.Name, v, u, Text(v, u, r.Unit), verdict})
 	}
-	return p
 }
 
-func ranked(ps []Proposal) []Proposal {
-	best := 0.0
-	for _, p := range ps {
-		best = math.Max(best, p.Chance)
+// Together is the probability that several settings of a job are all within
+// their limits with the given packs, with what their doubts share.
+func Together(s *job.State, rs []Result, packs map[string]job.Pack) float64 {
+	if len(rs) == 0 {
+		return 1
 	}
-	level := func(p Proposal) int { return int((best - p.Chance) / near) }
-	slices.SortStableFunc(ps, func(a, b Proposal) int {
-		switch {
-		case level(a) != level(b):
-			return level(a) - level(b)
-		case a.pieces != b.pieces:
-			return a.pieces - b.pieces
-		case a.off != b.off:
-			if a.off < b.off {
-				return -1
-			}
-			return 1
+	m := rs[0].est.m
+	as := make([]axis, len(rs))
+	hs := make([][]part, len(rs))
+	cov := square(len(rs))
+	for i, r := range rs {
+		h, off, extra := r.with(s, packs)
+		hs[i] = h
+		as[i] = r.axis(m.value(h) + off)
+		cov[i][i] = extra + r.form.around.u*r.form.around.u
+	}
+	for i := range rs {
+		for j := range rs {
+			cov[i][j] += m.cov(hs[i], hs[j])
 		}
-		return 0
-	})
-	if len(ps) > 8 {
-		ps = ps[:8]
 	}
-	return ps
+	return boxed(as, cov)
 }
+
+// axis is the setting at a value, with its limits drawn in by what it strays
+// around a turn.
+func (r Result) axis(v float64) axis {
+	lo, hi := bounds(&r)
+	return axis{v, lo + r.Value - r.Low, hi - (r.High - r.Value), r.Hot}
+}
+
+func square(n int) [][]float64 {
+	c := make([][]float64, n)
+	for i := range c {
+		c[i] = make([]float64, n)
+	}
+	return c
+}
+
+// boxed is box with a setting that is judged hot put first, where heat is exact.
+func boxed(as []axis, cov [][]float64) float64 {
+	for i := 1; i < len(as); i++ {
+		if h := as[i].hot; h != nil && h.Judged && (as[0].hot == nil || !as[0].hot.Judged) {
+			as[0], as[i] = as[i], as[0]
+			cov[0], cov[i] = cov[i], cov[0]
+			for j := range cov {
+				cov[j][0], cov[j][i] = cov[j][i], cov[j][0]
+			}
+		}
+	}
+	return box(as, cov)
+}
+
+// judge weighs totals at seats that move some settings together.
+type judge struct {
+	rs    []Result
+	bare  []float64   // value with nothing at the seats
+	gain  [][]float64 // per metre at each seat
+	per   [][]float64 // move per metre at each seat, for the doubt of the factor
+	ref   []float64   // move at which the factor's doubt counts for nothing
+	base  [][]float64 // covariance with nothing at the seats
+	slant [][]float64 // of each value with each factor
+	twist [][]float64 // of the factors
+	u     []float64   // doubt of one piece at each seat
+}
+
+func newJudge(rs []Result, wants []Want, u []float64) *judge {
+	e := rs[0].est
+	j := &judge{rs: rs, u: u, base: square(len(rs)), slant: square(len(rs)), twist: square(len(rs))}
+	hs, ks := make([][]part, len(rs)), make([][]part, len(rs))
+	for i, r := range rs {
+		f := r.form
+		k := 1.0
+		ref := 0.0
+		if f.base >= 0 {
+			hs[i] = []part{{f.base, 1}}
+			if f.factor >= 0 {
+				ks[i], k = []part{{f.factor, 1}}, e.m.x[f.factor]
+			} else if given, ok := f.set.Factor.SI(e.as); ok {
+				k = given
+			}
+			ref = f.ref
+		} else {
+			hs[i] = slices.Clone(f.chain)
+			for _, l := range r.links {
+				if now := e.s.Pack(l.seat.ID); now.Ok {
+					for _, a := range e.pack(now.Tags, l.per) {
+						hs[i] = append(hs[i], part{a.i, -a.c})
+					}
+				}
+			}
+		}
+		j.ref = append(j.ref, ref)
+		j.bare = append(j.bare, e.m.value(hs[i])-k*ref)
+		gain, per := make([]float64, len(wants)), make([]float64, len(wants))
+		for _, l := range r.links {
+			if at := slices.IndexFunc(wants, func(w Want) bool { return w.Seat.ID == l.seat.ID }); at >= 0 {
+				gain[at], per[at] = k*l.per, l.per
+			}
+		}
+		j.gain, j.per = append(j.gain, gain), append(j.per, per)
+	}
+	for i := range rs {
+		for n := range rs {
+			j.base[i][n] = e.m.cov(hs[i], hs[n])
+			j.slant[i][n] = e.m.cov(hs[i], ks[n])
+			j.twist[i][n] = e.m.cov(ks[i], ks[n])
+		}
+		j.base[i][i] += rs[i].form.around.u*rs[i].form.around.u + rs[i].Refit*rs[i].Refit
+	}
+	return j
+}
+
+func (j *judge) value(i int, totals []int) (v, move float64) {
+	v, move = j.bare[i], -j.ref[i]
+	for s, t := range totals {
+		v += j.gain[i][s] * float64(t) * 1e-6
+		move += j.per[i][s] * float64(t) * 1e-6
+	}
+	return v, move
+}
+
+func (j *judge) chance(totals, counts []int) float64 {
+	as := make([]axis, len(j.rs))
+	move := make([]float64, len(j.rs))
+	for i, r := range j.rs {
+		var v float64
+		v, move[i] = j.value(i, totals)
+		as[i] = r.axis(v)
+	}
+	cov := square(len(j.rs))
+	for i := range cov {
+		for n := range cov {
+			c := j.base[i][n] + move[n]*j.slant[i][n] + move[i]*j.slant[n][i] + move[i]*move[n]*j.twist[i][n]
+			var a, b float64
+			for s, count := range counts {
+				u := j.u[s]
+				c += j.gain[i][s] * j.gain[n][s] * float64(count) * u * u * (1 - pieceCommon*pieceCommon)
+				a += j.gain[i][s] * float64(count) * u * pieceCommon
+				b += j.gain[n][s] * float64(count) * u * pieceCommon
+			}
+			cov[i][n] = c + a*b
+		}
+	}
+	return boxed(as, cov)
+}
+
+func (j *judge) off(totals []int) float64 {
+	var off float64
+	for i, r := range j.rs {
+		v, _ := j.value(i, totals)
+		lo, hi := bounds(&r)
+		half := (hi - lo) / 2
+		if math.IsInf(half, 0) || half <= 0 {
+			half = 1e-4
+		}
+		off += math.Abs(v-r.Target) / half
+	}
+	return off
+}
+
