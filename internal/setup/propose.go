@@ -256,7 +256,7 @@ func (b *bench) proposals(needs []Need, packs []stack.Pack, totals []int, proven
 func (p *Proposal) judge(s *job.State, moved []Result) {
 	p.Chance = 1
 	for _, g := range groupsOf(moved, "") {
-		p.Chance *= Together(s, g, p.Packs)
+		p.Chance *= together(g[0].est.m, s, g, p.Packs)
 	}
 	for _, r := range moved {
 		v, u, verdict := Foretell(s, r, p.Packs)
@@ -264,13 +264,9 @@ func (p *Proposal) judge(s *job.State, moved []Result) {
 	}
 }
 
-// Together is the probability that several settings of a job are all within
-// their limits with the given packs, with what their doubts share.
-func Together(s *job.State, rs []Result, packs map[string]job.Pack) float64 {
-	if len(rs) == 0 {
-		return 1
-	}
-	m := rs[0].est.m
+// together is the probability that several settings of a job are all within
+// their limits with the given packs, with what their doubts share in a model.
+func together(m *model, s *job.State, rs []Result, packs map[string]job.Pack) float64 {
 	as := make([]axis, len(rs))
 	hs := make([][]part, len(rs))
 	cov := square(len(rs))
@@ -424,4 +420,3 @@ func (j *judge) off(totals []int) float64 {
 	}
 	return off
 }
-
