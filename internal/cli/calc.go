@@ -9,15 +9,13 @@ import (
 	"endfloat/calc/catalog"
 	"endfloat/internal/job"
 	"endfloat/internal/shop"
-	"endfloat/internal/web"
 
 	"github.com/spf13/cobra"
 )
 
 func (a *app) calc() *cobra.Command {
 	var doubt, guide bool
-	var draws int
-	var seed uint64
+	var q shop.Asked
 	var into string
 	cmd := &cobra.Command{
 		Use: "calc [NAME [INPUT=VALUE…]] [--json]", Short: "Do a sum and show its working",
@@ -55,12 +53,17 @@ func (a *app) calc() *cobra.Command {
 			}
 			in[key] = value
 		}
-		ans, err := answer(s, in, draws, seed)
+		q.Sum, q.Typed = s, in
+		stores, err := a.storesFor(s, q.Tool != "")
+		if err != nil {
+			return err
+		}
+		ans, in, err := shop.DoSum(stores, q)
 		if err != nil {
 			return err
 		}
 		if into != "" {
-			if err := a.keepSum(into, web.Note(ans, in)); err != nil {
+			if err := a.keepSum(into, shop.SumNote(ans, in)); err != nil {
 				return err
 			}
 		}
@@ -72,8 +75,9 @@ func (a *app) calc() *cobra.Command {
 	}
 	f := cmd.Flags()
 	f.BoolVar(&doubt, "unc", false, "show the doubt of every result and each input's share in it")
-	f.IntVar(&draws, "mc", 0, "draw the inputs `N` times from their doubt (Monte Carlo) and show spread and 95 % interval")
-	f.Uint64Var(&seed, "seed", 1, "`SEED` of the draws; the same seed gives the same figures")
+	f.IntVar(&q.Draws, "mc", 0, "draw the inputs `N` times from their doubt (Monte Carlo) and show spread and 95 % interval")
+	f.Uint64Var(&q.Seed, "seed", 1, "`SEED` of the draws; the same seed gives the same figures")
+	f.StringVar(&q.Tool, "tool", "", "`NAME` of a bar or wrench of the stores, to fill in what is not given")
 	f.StringVar(&into, "into", "", "put the sum, with its inputs and its working, into the book of `JOB`")
 	f.BoolVar(&guide, "guide", false, "print the guide to all sums as Markdown")
 	return a.withJSON(cmd)
@@ -92,12 +96,17 @@ func (a *app) keepSum(name string, b job.Noted) error {
 	})
 }
 
-// answer does a sum, with draws of its inputs if any are asked for.
-func answer(s *catalog.Sum, in map[string]string, draws int, seed uint64) (*catalog.Answer, error) {
-	if draws != 0 {
-		return s.RunMC(in, draws, seed)
+// storesFor opens the stores where a sum may take from them: a tool that was named,
+// or the tubes at hand. Without a data file there are none; none is begun for it.
+func (a *app) storesFor(s *catalog.Sum, must bool) (stores *job.State, err error) {
+	if _, made, err := a.dataFile(); !must && (made || err != nil || !shop.TakesFromStores(s)) {
+		return nil, nil
 	}
-	return s.Run(in)
+	err = a.onBook(shop.StoresBook, func(_ *shop.Shop, d *shop.Desk) error {
+		stores = d.Stores
+		return nil
+	})
+	return stores, err
 }
 
 // sums lists all sums, group by group.
@@ -136,6 +145,18 @@ func (a *app) explain(s *catalog.Sum) error {
 	for _, in := range s.Understands() {
 		fmt.Fprintf(a.out, "  %-*s  %s\n", wide, in.Key, wrapped(in.Help+asks(in), strings.Repeat(" ", wide+4)))
 	}
+	stores, err := a.storesFor(s, false)
+	if err != nil {
+		return err
+	}
+	var tools []string
+	for _, t := range shop.SumTools(stores, s) {
+		tools = append(tools, "--tool "+quoted(t.Name))
+	}
+	for k, v := range shop.Brings(stores, s, "") {
+		tools = append(tools, k+"="+quoted(v)+", unless you give others")
+	}
+	bullets(a.out, "From your stores", tools)
 	var gives []string
 	for _, o := range s.Outputs {
 		g := o.Title

@@ -161,9 +161,9 @@ func (a *app) root() *cobra.Command {
 		cmds  []*cobra.Command
 	}{
 		{"Look around", []*cobra.Command{a.demo(), a.serve(), a.calc(), a.version()}},
-		{"The workshop", []*cobra.Command{a.box(), a.instrument(), a.tool(), a.piece(), a.drawer()}},
+		{"The workshop", []*cobra.Command{a.box(), a.instrument(), a.tool(), a.piece(), a.drawer(), a.scan()}},
 		{"A job", []*cobra.Command{a.jobs(), a.newJob(), a.job(), a.note(), a.log(), a.strike()}},
-		{"Take apart and decide", []*cobra.Command{a.strip(), a.off(), a.read(), a.decide(), a.answer()}},
+		{"Take apart and decide", []*cobra.Command{a.strip(), a.off(), a.labels(), a.read(), a.decide(), a.answer()}},
 		{"Build and hand over", []*cobra.Command{a.steps(), a.settings(), a.fit(), a.torque(), a.lock(), a.allow(), a.close(), a.bookCmd(), a.card()}},
 	} {
 		root.AddGroup(&cobra.Group{ID: g.title, Title: g.title})

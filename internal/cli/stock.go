@@ -6,10 +6,10 @@ import (
 	"slices"
 	"strings"
 
+	"endfloat/calc/uncert"
 	"endfloat/calc/unit"
 	"endfloat/internal/job"
 	"endfloat/internal/shop"
-	"endfloat/internal/web"
 
 	"github.com/spf13/cobra"
 )
@@ -228,7 +228,7 @@ func (a *app) instrument() *cobra.Command {
 		}
 		return a.onBook(shop.StoresBook, a.instruments)
 	}
-	cmd.AddCommand(a.instrumentAdd())
+	cmd.AddCommand(a.instrumentAdd(), a.instrumentUsual())
 	return cmd
 }
 
@@ -263,32 +263,71 @@ func difference(u unit.Unit) unit.Unit {
 	return u
 }
 
+// instrumentUsual lists the usual instruments that another may be added like.
+func (a *app) instrumentUsual() *cobra.Command {
+	return &cobra.Command{
+		Use: "usual", Short: "List usual instruments with the errors that are published for them", Args: takes(0, 0),
+		Example: "  endfloat instrument usual",
+		RunE: run(func([]string) error {
+			var rows [][]string
+			for _, in := range uncert.Instruments() {
+				u, _ := unit.Find(in.Unit, in.Quantity)
+				rows = append(rows, []string{in.Name, "MPE " + in.MPE, "u " + unit.FormatU(in.U, 0, difference(u)), in.Source})
+			}
+			table(a.out, rows)
+			return nil
+		}),
+	}
+}
+
 func (a *app) instrumentAdd() *cobra.Command {
 	var b job.Instrument
-	var doubt, mpe string
+	var doubt, mpe, like string
 	cmd := &cobra.Command{
 		Use: "add NAME --quantity QUANTITY --unit UNIT --doubt VALUE | --mpe VALUE", Short: "Add an instrument, or change it, with its standard uncertainty", Args: takes(1, 1),
 		Long: "Add an instrument; one of the same name takes the place of the one before.\n" +
 			"Its standard uncertainty is given, or follows from the maker's maximum permissible error: u = MPE / √3,\n" +
-			"any error within it being held equally likely.",
+			"any error within it being held equally likely. It may be a part of the greatest value read: '4 % of 200 N·m'.\n" +
+			"With --like a usual instrument fills in what is not given.",
 		Example: "  endfloat instrument add 'outside micrometer' --quantity length --unit mm --doubt '0.002 mm' --common 0.7\n" +
-			"  endfloat instrument add calliper --mpe '0.03 mm' --common 0.5 --checked 2026-03-05",
-		RunE: run(func(args []string) error {
-			b.Name = args[0]
-			k, ok := unit.KindOf(b.Quantity)
+			"  endfloat instrument add calliper --mpe '0.03 mm' --common 0.5 --checked 2026-03-05\n" +
+			"  endfloat instrument add micrometer --like 'outside micrometer 0 to 25 mm' --checked 2026-03-05",
+	}
+	cmd.RunE = func(cmd *cobra.Command, args []string) error {
+		b.Name = args[0]
+		if like != "" {
+			usual, ok := uncert.FindInstrument(like)
 			if !ok {
-				return fmt.Errorf("quantity %q is not known; use length, force, torque, mass, temperature, angle …", b.Quantity)
+				return fmt.Errorf("there is no usual instrument %q; endfloat instrument usual lists them", like)
 			}
-			u, ok := unit.Find(b.Unit, k)
-			if !ok {
-				return fmt.Errorf("%q is no unit of %s", b.Unit, k)
+			if doubt == "" && mpe == "" {
+				mpe = usual.MPE
 			}
-			var err error
-			if b.U, err = web.Doubt(doubt, mpe, k, u); err != nil {
-				return err
+			fill := func(flag string, to *string, text string) {
+				if !cmd.Flags().Changed(flag) {
+					*to = text
+				}
 			}
-			return a.record(shop.StoresBook, b)
-		}),
+			fill("quantity", &b.Quantity, usual.Quantity.String())
+			fill("unit", &b.Unit, usual.Unit)
+			fill("metal", &b.Metal, usual.Metal)
+			if !cmd.Flags().Changed("common") {
+				b.Common = usual.Common
+			}
+		}
+		k, ok := unit.KindOf(b.Quantity)
+		if !ok {
+			return fmt.Errorf("quantity %q is not known; use length, force, torque, mass, temperature, angle …", b.Quantity)
+		}
+		u, ok := unit.Find(b.Unit, k)
+		if !ok {
+			return fmt.Errorf("%q is no unit of %s", b.Unit, k)
+		}
+		var err error
+		if b.U, err = uncert.Doubt(doubt, mpe, k, u); err != nil {
+			return err
+		}
+		return a.record(shop.StoresBook, b)
 	}
 	f := cmd.Flags()
 	f.StringVar(&b.Quantity, "quantity", "length", "`QUANTITY` it reads")
@@ -296,6 +335,7 @@ func (a *app) instrumentAdd() *cobra.Command {
 	f.StringVar(&doubt, "doubt", "", "standard uncertainty of one reading, a `VALUE` with its unit")
 	f.StringVar(&mpe, "mpe", "", "in its place, the maker's maximum permissible error, ± a `VALUE` with its unit")
 	f.Float64Var(&b.Common, "common", 0, "`SHARE` of it that repeats have in common, 0 to 1")
+	f.StringVar(&like, "like", "", "`NAME` of a usual instrument, as endfloat instrument usual lists them")
 	f.StringVar(&b.Metal, "metal", "", "`METAL` it is made of")
 	f.StringVar(&b.Checked, "checked", "", "`DAY` it was last checked")
 	return cmd
@@ -309,7 +349,7 @@ func (a *app) tool() *cobra.Command {
 	var class string
 	add := &cobra.Command{
 		Use: "add NAME INPUT=VALUE…", Short: "Add a tool with the inputs it fills in", Args: takes(1, -1),
-		Long:    "Add a tool. Its values are inputs of the sums lever (arm, bar-mass, bar-centre, bar-weight)\nor extension (wrench, extension, angle); endfloat torque --tool NAME then fills them in.",
+		Long:    "Add a tool. Its values are inputs of the sums lever (arm, bar-mass, bar-centre, bar-weight)\nor extension (wrench, extension, angle); endfloat torque --tool NAME and endfloat calc --tool NAME then fill them in. A tube has bore and outside.",
 		Example: "  endfloat tool add 'long bar' --class bar arm=0.6m bar-mass=2.4kg bar-centre=0.3m",
 	}
 	add.Flags().StringVar(&class, "class", "", "`CLASS`: bar, scale, torque wrench, tube")

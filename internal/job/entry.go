@@ -280,6 +280,25 @@ type Cost struct {
 	Money string `json:"money,omitempty"`
 }
 
+// Pattern is one try of the contact pattern, with the depth and the backlash
+// that it was rolled at.
+type Pattern struct {
+	Drive    Contact  `json:"drive"`
+	Coast    Contact  `json:"coast"`
+	Depth    *float64 `json:"depth,omitempty"`    // SI, as estimated then
+	Backlash *float64 `json:"backlash,omitempty"` // SI
+	Next     string   `json:"next,omitempty"`     // the move it asks for
+	Good     bool     `json:"good,omitempty"`
+	Note     string   `json:"note,omitempty"`
+	Photos   []string `json:"photos,omitempty"`
+}
+
+// Contact is where the paste was rubbed off one flank.
+type Contact struct {
+	Height string `json:"height"` // high, mid, low
+	End    string `json:"end"`    // toe, centre, heel
+}
+
 // Struck takes an earlier entry out of account; it stays in the book.
 type Struck struct {
 	Entry string `json:"entry"`
@@ -336,6 +355,7 @@ func (Answered) Kind() string   { return "answered" }
 func (Allowed) Kind() string    { return "allowed" }
 func (Signed) Kind() string     { return "signed" }
 func (Cost) Kind() string       { return "cost" }
+func (Pattern) Kind() string    { return "pattern" }
 func (Struck) Kind() string     { return "struck" }
 func (Closed) Kind() string     { return "closed" }
 func (Instrument) Kind() string { return "instrument" }

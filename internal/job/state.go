@@ -33,6 +33,7 @@ type State struct {
 	Notes       []Entry
 	Signed      []Entry
 	Costs       []Entry
+	Patterns    []Done[Pattern]
 	Instruments map[string]Instrument
 	Tools       map[string]Tool
 	Boxes       map[string]string // name → key of the gearbox file
@@ -249,6 +250,10 @@ func (s *State) others(e Entry) {
 		s.Signed = append(s.Signed, e)
 	case "cost":
 		s.Costs = append(s.Costs, e)
+	case "pattern":
+		if b, ok := body[Pattern](s, e); ok {
+			s.Patterns = append(s.Patterns, Done[Pattern]{e, b})
+		}
 	case "closed":
 		if b, ok := body[Closed](s, e); ok {
 			s.Closed = &b

@@ -78,7 +78,7 @@ func (b *book) seal() {
 	const side = 34.0
 	b.need(side + 4)
 	top := b.y
-	b.code(code, b.left, top, side)
+	b.modules(code, b.left, top, side)
 	x := b.left + side + 6
 	w := b.w - b.right - x
 	size, hash, _ := strings.Cut(pin, " ")
@@ -96,11 +96,11 @@ func (b *book) seal() {
 	b.para(note, made+".")
 }
 
-// code draws a QR code with its quiet zone into a square.
-func (b *book) code(c *qr.Code, x, y, side float64) {
+// modules draws a QR code with its quiet zone into a square.
+func (s *sheet) modules(c *qr.Code, x, y, side float64) {
 	const quiet = 4
 	u := side / float64(c.Size+2*quiet)
-	b.f.SetFillColor(0, 0, 0)
+	s.f.SetFillColor(0, 0, 0)
 	for r := range c.Size {
 		for from := 0; from < c.Size; from++ {
 			to := from
@@ -108,7 +108,7 @@ func (b *book) code(c *qr.Code, x, y, side float64) {
 				to++
 			}
 			if to > from {
-				b.f.Rect(x+u*float64(from+quiet), y+u*float64(r+quiet), u*float64(to-from), u, "F")
+				s.f.Rect(x+u*float64(from+quiet), y+u*float64(r+quiet), u*float64(to-from), u, "F")
 				from = to
 			}
 		}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"endfloat/internal/job"
+	"endfloat/internal/photo"
 	"endfloat/internal/plan"
 )
 
@@ -164,15 +165,19 @@ func (b *book) strips(fs []figure, first int, w float64) {
 	b.y = top + tall + capH + 5
 }
 
-// photo prints one photo. The first run only leaves room for it: its pages
+// photo prints one photo, of its small copy: at the width of a column that is as
+// fine as a printer of 200 dots to the inch, and a tenth of the bytes. The first run only leaves room for it: its pages
 // are thrown away, and photos are most of the bytes of a book.
 func (b *book) photo(key string, x, y, w, h float64) {
 	if b.shots[key] == (shot{}) {
 		b.text(note, x, y+5, "The photo is not here any more.")
 		return
 	}
-	if raw, ok := b.o.Photo(key); ok && b.total > 0 {
-		b.image(key, raw, x, y, w, h)
+	if b.total == 0 {
+		return
+	}
+	if raw, ok := b.o.Photo(key); ok {
+		b.image(key, photo.Small(raw), x, y, w, h)
 	}
 }
 
@@ -185,7 +190,7 @@ func (b *book) photoSize(key string, w float64) (pw, ph float64) {
 	s, known := b.shots[key]
 	if !known && b.o.Photo != nil {
 		if raw, ok := b.o.Photo(key); ok {
-			if c, err := jpeg.DecodeConfig(bytes.NewReader(raw)); err == nil && c.Width > 0 && c.Height > 0 {
+			if c, err := jpeg.DecodeConfig(bytes.NewReader(photo.Small(raw))); err == nil && c.Width > 0 && c.Height > 0 {
 				s = shot{float64(c.Width), float64(c.Height)}
 			}
 		}

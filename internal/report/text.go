@@ -111,6 +111,10 @@ func (b *book) saysMore(e job.Entry) string {
 		return words(e, func(x job.Signed) string { return joined(", ", x.What, b.name(x.Name), x.As) })
 	case "cost":
 		return words(e, func(x job.Cost) string { return joined(", ", x.What, x.Stage, x.Hours, x.Money) })
+	case "pattern":
+		return words(e, func(x job.Pattern) string {
+			return joined("; ", "contact pattern: drive "+x.Drive.Height+" "+x.Drive.End+", coast "+x.Coast.Height+" "+x.Coast.End, x.Next, x.Note)
+		})
 	case "struck":
 		return words(e, func(x job.Struck) string { return joined(": ", "struck "+b.entryNo(x.Entry), x.Why) })
 	case "closed":

@@ -1,6 +1,7 @@
 package setup
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -419,4 +420,57 @@ func (j *judge) off(totals []int) float64 {
 		off += math.Abs(v-r.Target) / half
 	}
 	return off
+}
+
+// Buying is a set of thicknesses to buy, and what the seats would get with them.
+type Buying struct {
+	Thick  []float64 // SI, of each piece
+	For    []string  // the stock each is of
+	Ways   []Proposal
+	Proven bool // nothing cheaper does it
+}
+
+// Buys lists the cheapest pieces to buy, at most three, that bring the chance of
+// every need to wanted, where the drawer cannot. steps are the thicknesses sold;
+// all count as of one price, so that fewest come first.
+func Buys(needs []Need, drawer map[string][]job.Piece, steps []float64, wanted float64) []Buying {
+	b := newBench(needs, drawer)
+	if b == nil {
+		return nil
+	}
+	slotsOf := map[string][]int{}
+	for i, s := range b.seats {
+		if seat := s.want.Seat.Seat; seat != nil && seat.Stock != "" {
+			slotsOf[seat.Stock] = append(slotsOf[seat.Stock], i)
+		}
+	}
+	var offers []stack.Offer
+	var stocks []string
+	for stock, slots := range slotsOf {
+		for _, t := range steps {
+			offers = append(offers, stack.Offer{ID: fmt.Sprintf("%s %.2f", stock, t/1e-3), T: unit.Length(t), Price: 1, Slots: slots})
+			stocks = append(stocks, stock)
+		}
+	}
+	buys, proven := stack.OrderJoint(b.pieces, b.slots, b.aims, offers, wanted, 2)
+	var out []Buying
+	for _, y := range buys {
+		x := Buying{Proven: proven}
+		for _, i := range y.Offers {
+			x.Thick = append(x.Thick, float64(offers[i].T))
+			x.For = append(x.For, stocks[i])
+			b.lend(offers[i])
+		}
+		x.Ways = b.proposals(needs, y.Joint.Packs, y.Joint.Totals, proven)
+		out = append(out, x)
+	}
+	return out
+}
+
+// lend makes a piece on offer known to the bench, measured as well as the rest.
+func (b *bench) lend(o stack.Offer) {
+	if _, ok := b.byTag[o.ID]; !ok {
+		b.byTag[o.ID] = len(b.full)
+		b.full = append(b.full, job.Piece{Tag: o.ID, SI: float64(o.T), U: groundDoubt})
+	}
 }

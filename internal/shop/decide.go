@@ -94,6 +94,8 @@ func (o *order) decide() error {
 		return o.struck(b)
 	case job.Noted:
 		return need(b.Text, "note", "write what is to be remembered")
+	case job.Pattern:
+		return o.pattern(b)
 	case job.Closed:
 		return o.closed(b)
 	case job.Instrument:

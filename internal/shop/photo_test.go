@@ -158,7 +158,7 @@ func TestRefusedPhotos(t *testing.T) {
 		raw  []byte
 		says string
 	}{
-		"text": {[]byte("this is no photo"), "not a photo"}, "nothing": {nil, "not a photo"}, "a page": {[]byte("<svg xmlns='http://www.w3.org/2000/svg'/>"), "not a photo"},
+		"text": {[]byte("this is no photo"), "not a photo"}, "nothing": {nil, "empty"}, "a page": {[]byte("<svg xmlns='http://www.w3.org/2000/svg'/>"), "not a photo"},
 		"half of one": {whole[:len(whole)-20], "damaged"}, "huge": {header(30000, 30000), "pixels"}, "heavy": {make([]byte, shop.MaxPhotoBytes+1), "larger than"},
 	} {
 		key, err := w.PhotoIn(t.Context(), c.raw)
@@ -188,5 +188,29 @@ func TestPhotoScaled(t *testing.T) {
 	}
 	if _, img := keep(t, w, b.Bytes()); img.Bounds() != image.Rect(0, 0, 40, 20) || !like(img.At(20, 10), color.RGBA{255, 255, 255, 255}) {
 		t.Errorf("a clear picture became %v of %v", img.At(20, 10), img.Bounds())
+	}
+}
+
+// The same photo sent twice is kept once, and its small copy goes with it.
+func TestPhotoOnce(t *testing.T) {
+	w := small(t)
+	raw := photo(t, image.NewGray(image.Rect(0, 0, 1600, 1200)))
+	one, err := w.PhotoIn(t.Context(), raw)
+	if err != nil {
+		t.Fatal(err)
+	}
+	two, err := w.PhotoIn(t.Context(), append(bytes.Clone(raw), "behind"...))
+	if err != nil || two != one {
+		t.Errorf("kept as %s and %s, %v", one, two, err)
+	}
+	b, err := w.SmallPhoto(t.Context(), one)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if cfg, err := jpeg.DecodeConfig(bytes.NewReader(b)); err != nil || cfg.Width != 640 || cfg.Height != 480 {
+		t.Errorf("the small copy is %d × %d, %v", cfg.Width, cfg.Height, err)
+	}
+	if _, err := w.SmallPhoto(t.Context(), strings.Repeat("0", 64)); !errors.Is(err, shop.ErrNotFound) {
+		t.Errorf("a photo that is not here: %v", err)
 	}
 }

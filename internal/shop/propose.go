@@ -67,3 +67,85 @@ func (d *Desk) Propose(setting string) []Proposal {
 	}
 	return out
 }
+
+// Advice is one thing to do next for a setting, in words.
+type Advice struct {
+	Do     string
+	Read   string // measure, when it is a reading
+	With   string
+	Chance float64
+	Gain   float64
+}
+
+// Advise ranks what to do next for a setting.
+func (d *Desk) Advise(setting string) []Advice {
+	var out []Advice
+	for _, a := range setup.Advise(d.State, setting, d.Drawer(), d.Stores.Instruments) {
+		out = append(out, Advice{a.Do, a.Read, a.With, a.Chance, a.Gain})
+	}
+	return out
+}
+
+// wantedChance is what a pack must reach before buying is advised.
+const wantedChance = 0.9
+
+// sold are the thicknesses that shims are commonly sold in, steps of a
+// twentieth from a tenth to two millimetres. Common practice, no source.
+func sold() []float64 {
+	var steps []float64
+	for i := 2; i <= 40; i++ {
+		steps = append(steps, float64(i)*0.05e-3)
+	}
+	return steps
+}
+
+// Buy is what to order when the drawer cannot make a pack.
+type Buy struct {
+	Pieces []string // "side shim 0.70 mm"
+	Says   []string // what each setting would be
+	Chance float64
+}
+
+// Buys lists the cheapest orders that bring every setting asked for to a chance
+// of nine in ten, in this job and in the others named beside it. None are
+// listed where the drawer does it.
+func (d *Desk) Buys(setting string, beside ...*Desk) []Buy {
+	needs := []setup.Need{{State: d.State, Setting: setting}}
+	for _, o := range beside {
+		needs = append(needs, setup.Need{State: o.State, Setting: setting})
+	}
+	var out []Buy
+	mm, _ := unit.Find("mm", unit.KindLength)
+	for _, y := range setup.Buys(needs, d.Drawer(), sold(), wantedChance) {
+		b := Buy{Chance: 1}
+		for i, t := range y.Thick {
+			b.Pieces = append(b.Pieces, y.For[i]+" "+unit.Format(t, mm, 2))
+		}
+		for _, w := range y.Ways {
+			b.Chance *= w.Chance
+			for _, g := range w.Gives {
+				b.Says = append(b.Says, fmt.Sprintf("%s %s: %s", g.Setting, g.Text, g.Verdict))
+			}
+		}
+		out = append(out, b)
+	}
+	return out
+}
+
+// WhatIf foretells a setting with other totals at its seats, in words.
+func (d *Desk) WhatIf(setting string, totals map[string]float64) (r setup.Result, verdict string, ok bool) {
+	r, ok = d.Setting(setting)
+	if !ok || !r.Known {
+		return r, "", false
+	}
+	packs := map[string]job.Pack{}
+	for seat, t := range totals {
+		if slices.Contains(r.Seats(), seat) {
+			packs[seat] = job.Pack{SI: t, U: r.U / 10, Ok: true}
+		}
+	}
+	v, u, word := setup.Foretell(d.State, r, packs)
+	off := v - r.Value
+	r.Value, r.U, r.Low, r.High, r.Verdict = v, u, r.Low+off, r.High+off, word
+	return r, string(word), true
+}

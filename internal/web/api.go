@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"endfloat/calc/catalog"
+	"endfloat/calc/uncert"
 	"endfloat/internal/job"
 	"endfloat/internal/plan"
 	"endfloat/internal/setup"
@@ -161,7 +162,7 @@ var readers = map[string]func(json.RawMessage) (job.Body, error){
 	"noted": into[job.Noted], "taken off": into[job.TakenOff], "read": into[job.Read], "decided": into[job.Decided], "added": into[job.Added],
 	"put": into[job.Put], "marked": into[job.Marked], "fitted": into[job.Fitted], "torqued": into[job.Torqued], "locked": into[job.Locked],
 	"answered": into[job.Answered], "allowed": into[job.Allowed], "struck": into[job.Struck], "cost": into[job.Cost], "closed": into[job.Closed],
-	"instrument": into[job.Instrument], "tool": into[job.Tool],
+	"pattern": into[job.Pattern], "instrument": into[job.Instrument], "tool": into[job.Tool],
 }
 
 func into[B job.Body](raw json.RawMessage) (job.Body, error) {
@@ -244,10 +245,37 @@ func (s *server) apiSum(v *visit) error {
 			return invalid("%s: %s asks for nothing of that name", k, sum.Name)
 		}
 	}
-	a, err := sum.Run(in)
+	q, stores, err := s.asked(v, sum, in, v.r.URL.Query().Get)
+	if err != nil {
+		return err
+	}
+	a, _, err := shop.DoSum(stores, q)
 	if err != nil {
 		return invalid("%v", err)
 	}
 	v.json(http.StatusOK, "application/json", a)
+	return nil
+}
+
+type instrumentJSON struct {
+	Name     string  `json:"name"`
+	Class    string  `json:"class"`
+	Quantity string  `json:"quantity"`
+	Unit     string  `json:"unit"`
+	MPE      string  `json:"mpe"`
+	U        float64 `json:"u_si"`
+	Common   float64 `json:"common"`
+	Metal    string  `json:"metal,omitempty"`
+	Source   string  `json:"source"`
+}
+
+// apiInstruments lists the usual instruments with the standard uncertainty that
+// follows from their maximum permissible error.
+func (s *server) apiInstruments(v *visit) error {
+	out := []instrumentJSON{}
+	for _, in := range uncert.Instruments() {
+		out = append(out, instrumentJSON{in.Name, in.Class, in.Quantity.String(), in.Unit, in.MPE, in.U, in.Common, in.Metal, in.Source})
+	}
+	v.json(http.StatusOK, "application/json", map[string]any{"instruments": out})
 	return nil
 }

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
-	"net/http"
 	"net/url"
 	"slices"
 	"strings"
@@ -130,6 +129,7 @@ type storesPage struct {
 	Boxes       []string
 	Stocks      []string
 	Quantities  []string
+	Usual       []usualGroup // instruments to begin from
 }
 
 func (s *server) stores(v *visit) error {
@@ -147,7 +147,7 @@ func (s *server) stores(v *visit) error {
 	}
 	f := v.frame("The stores")
 	f.Live = shop.StoresBook
-	p := storesPage{frame: f, Quantities: []string{"length", "force", "torque", "temperature", "pressure", "mass", "angle"}, Boxes: slices.Sorted(maps.Keys(d.Boxes))}
+	p := storesPage{frame: f, Usual: usualGroups(), Quantities: []string{"length", "force", "torque", "temperature", "pressure", "mass", "angle"}, Boxes: slices.Sorted(maps.Keys(d.Boxes))}
 	for _, k := range slices.Sorted(maps.Keys(by)) {
 		slices.SortFunc(by[k], func(a, b shelfRow) int { return tagOrder(a.Tag, b.Tag) })
 		p.Shelves = append(p.Shelves, shelf{capital(k), by[k]})
@@ -247,56 +247,6 @@ func (s *server) addPiece(v *visit) error {
 	r := v.r
 	return s.keepInStores(v, "piece", job.Added{Piece: job.Piece{Tag: strings.TrimSpace(r.FormValue("tag")), Name: cmp.Or(r.FormValue("name"), r.FormValue("stock")),
 		Stock: strings.TrimSpace(r.FormValue("stock")), Thick: r.FormValue("thick"), Nominal: r.FormValue("nominal")}, Place: r.FormValue("place")}, err)
-}
-
-// tag answers whose piece a tag names: it leads to where the piece is, and
-// stops a hand that holds another unit's piece.
-func (s *server) tag(v *visit) error {
-	tag := strings.TrimSpace(v.r.FormValue("tag"))
-	if tag == "" {
-		return v.go303("/")
-	}
-	books, err := s.sh.FindTag(v.r.Context(), tag)
-	if err != nil {
-		return err
-	}
-	if len(books) == 0 {
-		return missing("No piece is tagged %q anywhere. Look at the tag again; letters count as they are written.", tag)
-	}
-	if books[0] == shop.StoresBook {
-		return v.go303("/stores#" + url.QueryEscape(tag))
-	}
-	d, err := s.sh.Open(v.r.Context(), books[0])
-	if err != nil {
-		return err
-	}
-	p := tagPage{frame: v.jobFrame(d, "Tag "+tag), Tag: tag, Piece: d.Pieces[tag], Where: d.Where[tag]}
-	if p.Piece == nil {
-		return missing("The piece tagged %q has just moved. Ask again.", tag)
-	}
-	if pos, in := d.In(tag); in {
-		p.Where = "in the unit at " + label(d, pos)
-	}
-	p.Owner, p.Link = p.Unit, p.Unit.Base
-	if p.Piece.Position != "" {
-		p.Link += "/at/" + url.PathEscape(p.Piece.Position)
-	}
-	if from := v.r.FormValue("from"); from != "" && from != d.Book {
-		here, err := s.sh.Open(v.r.Context(), from)
-		if err != nil {
-			return err
-		}
-		p.frame, p.Stop = v.jobFrame(here, "Tag "+tag), true
-	}
-	return v.page(http.StatusOK, "tag", p)
-}
-
-type tagPage struct {
-	frame
-	Tag, Where, Link string
-	Piece            *job.Piece
-	Owner            *unitBand
-	Stop             bool // picked up by mistake at the bench of another unit
 }
 
 type whoPage struct {

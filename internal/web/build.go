@@ -247,9 +247,22 @@ type torquePage struct {
 type inputRow struct {
 	catalog.Input
 	Typed, Err string
+	Brings     string // what a tool of the stores, or the stores, fill in
 }
 
 func isLetter(r rune) bool { return unicode.IsLetter(r) || r == '°' || r == '"' || r == '%' }
+
+// Stem and Index are the two parts of the symbol in formulas: of D_1, D and 1.
+func (in inputRow) Stem() string {
+	stem, _, _ := strings.Cut(in.Input.Symbol, "_")
+	return stem
+}
+
+// Index is what stands small beside the stem.
+func (in inputRow) Index() string {
+	_, index, _ := strings.Cut(in.Input.Symbol, "_")
+	return index
+}
 
 // Symbol is the unit taken where none is typed; a text with a unit of its own
 // needs none.

@@ -50,6 +50,7 @@ func (s *server) openAPI() object {
 			"schemas": object{
 				"Jobs": object{"type": "object", "required": []string{"jobs"}, "properties": object{"jobs": list(schemaOf(reflect.TypeFor[jobJSON]()))}},
 				"Job":  schemaOf(reflect.TypeFor[stateJSON]()), "Entry": entrySchema(), "Sums": sumsSchema(), "Answer": answerSchema(),
+				"Instruments": shape([]string{"instruments"}, object{"instruments": list(schemaOf(reflect.TypeFor[instrumentJSON]()))}),
 				"Problem": object{"type": "object", "required": []string{"title", "status", "detail"}, "description": "What went wrong, after RFC 9457.",
 					"properties": object{"type": text(), "title": text(), "status": object{"type": "integer"}, "detail": text(), "instance": text()}},
 			},
@@ -97,10 +98,12 @@ func operationOf(pattern string) object {
 		return operation("sums", "The declarations of all sums.", ref("Sums"))
 	case sumPattern:
 		op := operation("sum", "Do a sum by its name; each sum is described under a path of its own.", ref("Answer"))
-		op["requestBody"] = body(object{"type": "object", "additionalProperties": text()})
+		op["requestBody"], op["parameters"] = body(object{"type": "object", "additionalProperties": text()}), besideParameters()
 		return op
+	case "GET /api/instruments":
+		return operation("instruments", "Usual instruments with their maximum permissible errors and the standard uncertainty that follows, to add one like it.", ref("Instruments"))
 	}
-	return object{} // a test finds a route that is not described
+	return photoOperation(pattern)
 }
 
 func operation(id, summary string, answer object) object {
@@ -134,8 +137,24 @@ func sumOperation(sum *catalog.Sum) object {
 	if len(sum.Example) > 0 {
 		content["example"] = sum.Example
 	}
-	op["requestBody"] = object{"required": true, "content": object{"application/json": content}}
+	op["requestBody"], op["parameters"] = object{"required": true, "content": object{"application/json": content}}, besideParameters()
 	return op
+}
+
+// besideParameters are what may be asked of every sum beside its inputs.
+func besideParameters() []object {
+	whole := func(name, says string, least, most int) object {
+		schema := object{"type": "integer", "minimum": least}
+		if most > 0 {
+			schema["maximum"] = most
+		}
+		return object{"name": name, "in": "query", "description": says, "schema": schema}
+	}
+	return []object{
+		whole("mc", "Draw the inputs so many times from their ± (Monte Carlo); every result then has its spread under mc.", catalog.LeastDraws, catalog.MostDraws),
+		whole("seed", "Seed of the draws, 1 if left out; the same seed gives the same figures.", 0, 0),
+		{"name": "tool", "in": "query", "description": "Name of a tool of the stores that fills in what is not sent, such as a bar. The tubes of the stores fill in by themselves.", "schema": text()},
+	}
 }
 
 // inputSchema describes an input. It is text, for people type it; the range

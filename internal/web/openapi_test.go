@@ -115,6 +115,8 @@ func TestDescribedAnswers(t *testing.T) {
 		check(s.Name, "Answer", b.send("/api/sums/"+s.Name, string(in)).Body.Bytes())
 	}
 	check("uncertain", "Answer", b.send("/api/sums/lever", `{"want":"150 N·m ± 2","arm":"0.6 m ± 0.01"}`).Body.Bytes())
+	check("drawn", "Answer", b.send("/api/sums/lever?mc=1000", `{"want":"150 N·m ± 2","arm":"0.6 m ± 0.01"}`).Body.Bytes())
+	check("instruments", "Instruments", b.get("/api/instruments").Body.Bytes())
 	check("sums", "Sums", b.get("/api/sums").Body.Bytes())
 	check("jobs", "Jobs", b.get("/api/jobs").Body.Bytes())
 	check("linnet", "Job", b.get("/api/job/linnet").Body.Bytes())
@@ -145,6 +147,9 @@ func misfits(doc object, schema, v any, at string) []string {
 	if kind, ok := dig(schema, "type").(string); ok && !isOf(kind, v) {
 		return []string{fmt.Sprintf("%s: %v is no %s", at, v, kind)}
 	}
+	if enum, ok := dig(schema, "enum").([]any); ok && !slices.Contains(enum, v) {
+		says = append(says, fmt.Sprintf("%s: %v is none of %v", at, v, enum))
+	}
 	switch v := v.(type) {
 	case []any:
 		for i, x := range v {
@@ -159,6 +164,9 @@ func misfits(doc object, schema, v any, at string) []string {
 		}
 		for k, x := range v {
 			p := dig(schema, "properties", k)
+			if extra, ok := dig(schema, "additionalProperties").(object); p == nil && ok {
+				p = extra
+			}
 			if p == nil && dig(schema, "additionalProperties") == false {
 				says = append(says, fmt.Sprintf("%s: %s is not described", at, k))
 			}

@@ -8,7 +8,6 @@ import (
 	"mime"
 	"net/http"
 	"path"
-	"regexp"
 	"time"
 )
 
@@ -48,28 +47,6 @@ func (s *server) static(v *visit) error {
 	}
 	v.w.Header().Set("Content-Type", kind)
 	v.w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
-	v.w.WriteHeader(http.StatusOK)
-	v.w.Write(b) // whoever asked may have gone
-	return nil
-}
-
-var blobKey = regexp.MustCompile(`^[0-9a-f]{64}$`)
-
-// photo serves a photo. Its key is the hash of its bytes, so it never changes;
-// the sandbox keeps it a picture whatever it holds.
-func (s *server) photo(v *visit) error {
-	key := v.r.PathValue("key")
-	if !blobKey.MatchString(key) {
-		return missing("There is no photo under this address.")
-	}
-	b, err := s.sh.Blob(v.r.Context(), key)
-	if err != nil || http.DetectContentType(b) != "image/jpeg" {
-		return missing("This photo is not here: it may have been deleted on request.")
-	}
-	h := v.w.Header()
-	h.Set("Content-Type", "image/jpeg")
-	h.Set("Content-Security-Policy", "default-src 'none'; sandbox")
-	h.Set("Cache-Control", "private, max-age=31536000, immutable")
 	v.w.WriteHeader(http.StatusOK)
 	v.w.Write(b) // whoever asked may have gone
 	return nil

@@ -3,51 +3,17 @@ package web
 import (
 	"cmp"
 	"maps"
-	"math"
 	"net/url"
 	"slices"
 	"strconv"
 	"strings"
 
 	"endfloat/calc/catalog"
+	"endfloat/calc/uncert"
 	"endfloat/calc/unit"
 	"endfloat/internal/job"
 	"endfloat/internal/shop"
 )
-
-// Doubt is the standard uncertainty of one reading, in SI, of an instrument that
-// reads in def. It is typed as u, or it follows from the maker's maximum
-// permissible error: taken as a rectangular distribution of that half-width it
-// is mpe/√3 ([GUM] 4.3.7). One of the two is given.
-func Doubt(u, mpe string, k unit.Kind, def unit.Unit) (float64, error) {
-	u, mpe = strings.TrimSpace(u), strings.TrimSpace(mpe)
-	switch {
-	case u != "" && mpe != "":
-		return 0, invalid("give the standard uncertainty or the maximum permissible error, not both: one follows from the other; clear one of them")
-	case u == "" && mpe == "":
-		return 0, invalid("give the standard uncertainty of one reading, or the maker's maximum permissible error")
-	case u != "":
-		x, err := difference(u, k, def)
-		if err != nil {
-			return 0, invalid("uncertainty: %v", err)
-		}
-		return x, nil
-	}
-	x, err := difference(strings.TrimSpace(strings.TrimPrefix(mpe, "±")), k, def)
-	if err != nil {
-		return 0, invalid("maximum permissible error: %v", err)
-	}
-	return x / math.Sqrt(3), nil
-}
-
-// difference reads a difference of two values: 0.5 °C of doubt is half a kelvin.
-func difference(text string, k unit.Kind, def unit.Unit) (float64, error) {
-	q, err := unit.Parse(text, k, def)
-	if err != nil {
-		return 0, err
-	}
-	return q.SI + q.Unit.Offset*q.Unit.Factor, nil
-}
 
 // instrumentRow is an instrument as the stores list it.
 type instrumentRow struct {
@@ -64,6 +30,7 @@ func instrumentRowOf(in job.Instrument) instrumentRow {
 // instrumentForm is what stands in the form of an instrument.
 type instrumentForm struct {
 	Name, Quantity, Unit, U, MPE, Common, Metal, Checked string
+	Like, Source                                         string // the usual instrument it was filled in from, and whence its MPE is
 	Open, Change                                         bool
 }
 
@@ -74,12 +41,40 @@ func (v *visit) instrumentForm(d *shop.Desk) instrumentForm {
 		f := v.r.FormValue
 		return instrumentForm{Name: f("name"), Quantity: f("quantity"), Unit: f("unit"), U: f("u"), MPE: f("mpe"), Common: f("common"), Metal: f("metal"), Checked: f("checked"), Open: true}
 	case !known:
-		return instrumentForm{Unit: "mm", Common: "0.5"}
+		return usualForm(v.r.FormValue("like"))
 	}
 	out := instrumentForm{Name: in.Name, Quantity: in.Quantity, Unit: in.Unit, Common: plainNumber(in.Common), Metal: in.Metal, Checked: in.Checked, Open: true, Change: true}
 	k, _ := unit.KindOf(in.Quantity)
 	if u, ok := unit.Find(in.Unit, k); ok && u.Factor != 0 {
 		out.U = plainNumber(in.U / u.Factor)
+	}
+	return out
+}
+
+// usualForm is a form for a new instrument, filled in from a usual one if it is named.
+func usualForm(like string) instrumentForm {
+	in, ok := uncert.FindInstrument(like)
+	if !ok {
+		return instrumentForm{Unit: "mm", Common: "0.5"}
+	}
+	return instrumentForm{Name: in.Name, Quantity: in.Quantity.String(), Unit: in.Unit, MPE: in.MPE, Common: plainNumber(in.Common), Metal: in.Metal,
+		Like: in.Name, Source: in.Source, Open: true}
+}
+
+// usualGroup is one class of the usual instruments.
+type usualGroup struct {
+	Class string
+	List  []uncert.Instrument
+}
+
+func usualGroups() []usualGroup {
+	var out []usualGroup
+	for _, in := range uncert.Instruments() {
+		if n := len(out); n == 0 || out[n-1].Class != in.Class {
+			out = append(out, usualGroup{Class: in.Class})
+		}
+		g := &out[len(out)-1]
+		g.List = append(g.List, in)
 	}
 	return out
 }
@@ -96,7 +91,9 @@ func (s *server) addInstrument(v *visit) error {
 	// A quantity or unit that is not known is for the shop to refuse.
 	if k, ok := unit.KindOf(b.Quantity); ok && err == nil {
 		if u, ok := unit.Find(b.Unit, k); ok {
-			b.U, err = Doubt(f("u"), f("mpe"), k, u)
+			if b.U, err = uncert.Doubt(f("u"), f("mpe"), k, u); err != nil {
+				err = invalid("%v", err)
+			}
 		}
 	}
 	return s.keepInStores(v, "instrument", b, err)
@@ -117,7 +114,7 @@ var toolFields = []struct {
 	class, sum string
 	keys       []string
 }{
-	{"bar", "lever", []string{"arm", "bar-mass", "bar-centre", "bar-weight"}},
+	{"bar", "lever", []string{"arm", "bar-mass", "bar-centre", "bar-slope", "bar-weight"}},
 	{"torque wrench", "extension", []string{"wrench", "extension", "angle"}},
 	{"tube", "", []string{"bore", "outside"}},
 	{"scale", "", nil},

@@ -7,40 +7,8 @@ import (
 	"strings"
 	"testing"
 
-	"endfloat/calc/unit"
 	"endfloat/internal/shop"
 )
-
-// The standard uncertainty that follows from limits of error alone is that of a
-// rectangular distribution, half-width/√3 (JCGM 100:2008, 4.3.7, equation (7)):
-// 0.03 mm gives 0.017 32 mm.
-func TestDoubt(t *testing.T) {
-	mm, _ := unit.Find("mm", unit.KindLength)
-	c, _ := unit.Find("°C", unit.KindTemperature)
-	for _, x := range []struct {
-		u, mpe string
-		k      unit.Kind
-		def    unit.Unit
-		want   float64
-	}{
-		{"0.005", "", unit.KindLength, mm, 5e-6},
-		{"5 µm", "", unit.KindLength, mm, 5e-6},
-		{"", "0.03", unit.KindLength, mm, 17.3205e-6},
-		{"", "±0.03 mm", unit.KindLength, mm, 17.3205e-6},
-		{"0.5", "", unit.KindTemperature, c, 0.5}, // a difference: half a kelvin
-		{"", "1 °C", unit.KindTemperature, c, 0.57735},
-	} {
-		u, err := Doubt(x.u, x.mpe, x.k, x.def)
-		if err != nil || math.Abs(u-x.want) > 1e-5*x.want {
-			t.Errorf("u %q, MPE %q: %g, %v; want %g", x.u, x.mpe, u, err, x.want)
-		}
-	}
-	for _, x := range [][2]string{{"", ""}, {"0.01", "0.02"}, {"some", ""}, {"", "wide"}} {
-		if u, err := Doubt(x[0], x[1], unit.KindLength, mm); err == nil {
-			t.Errorf("u %q, MPE %q gives %g", x[0], x[1], u)
-		}
-	}
-}
 
 func (b *bench) stores() *shop.Desk {
 	b.t.Helper()

@@ -1,9 +1,12 @@
 package web
 
 import (
+	"html/template"
 	"strings"
 
 	"endfloat/calc/catalog"
+	"endfloat/internal/draw"
+	"endfloat/internal/job"
 	"endfloat/internal/shop"
 )
 
@@ -56,6 +59,12 @@ type sumPage struct {
 	MoreOpen bool // one of them is given or wrong
 	Jobs     []shop.Row
 	Kept     *keptSum // the book it was put into, nil if it was not
+	Picture  template.HTML
+	Tools    []job.Tool // of the stores, that may fill in inputs
+	Tool     string     // the one chosen
+	Brought  []string   // what it, or the stores, filled in
+	Draws    string
+	Seed     string
 }
 
 // sum asks for the inputs of a sum and answers it. It is a GET, so that an
@@ -83,17 +92,42 @@ func typedInputs(v *visit, sum *catalog.Sum) map[string]string {
 	return typed
 }
 
-func (s *server) showSum(v *visit, sum *catalog.Sum) error {
-	p := sumPage{frame: v.frame(sum.Title), Sum: sum, Kept: s.keptIn(v)}
-	given := typedInputs(v, sum)
-	for _, in := range sum.Understands() {
-		p.Inputs = append(p.Inputs, inputRow{Input: in, Typed: given[in.Key]})
+// askedBeside are the fields of the page that are no inputs: a tool that brings
+// inputs, and the draws of Monte Carlo with their seed.
+var askedBeside = []string{"tool", "mc", "seed"}
+
+// asked is a sum with its inputs and what is asked beside them, and the stores it
+// may take from.
+func (s *server) asked(v *visit, sum *catalog.Sum, typed map[string]string, beside func(string) string) (shop.Asked, *job.State, error) {
+	q := shop.Asked{Sum: sum, Typed: typed}
+	d, err := s.sh.Open(v.r.Context(), shop.StoresBook)
+	if err != nil {
+		return q, nil, err
 	}
-	if len(given) > 0 {
-		var err error
-		if p.Answer, err = sum.Run(given); err != nil {
-			p.place(err.Error())
+	return q, d.Stores, q.Beside(beside)
+}
+
+func (s *server) showSum(v *visit, sum *catalog.Sum) error {
+	p := sumPage{frame: v.frame(sum.Title), Sum: sum, Kept: s.keptIn(v), Picture: sketchOf(sum)}
+	q, stores, err := s.asked(v, sum, typedInputs(v, sum), v.r.FormValue)
+	if stores == nil {
+		return err
+	}
+	p.Tools, p.Tool = shop.SumTools(stores, sum), q.Tool
+	p.Draws, p.Seed = v.r.FormValue("mc"), v.r.FormValue("seed")
+	brings := shop.Brings(stores, sum, q.Tool)
+	for _, in := range sum.Understands() {
+		row := inputRow{Input: in, Typed: q.Typed[in.Key], Brings: brings[in.Key]}
+		p.Inputs = append(p.Inputs, row)
+		if row.Brings != "" && row.Typed == "" {
+			p.Brought = append(p.Brought, in.Key+" "+row.Brings)
 		}
+	}
+	if err == nil && len(q.Typed) > 0 {
+		p.Answer, _, err = shop.DoSum(stores, q)
+	}
+	if err != nil {
+		p.place(err.Error())
 	}
 	rows, err := s.sh.Jobs(v.r.Context())
 	if err != nil {
@@ -106,6 +140,7 @@ func (s *server) showSum(v *visit, sum *catalog.Sum) error {
 			p.MoreOpen = p.MoreOpen || in.Typed != "" || in.Err != ""
 		}
 	}
+	p.MoreOpen = p.MoreOpen || p.Draws != ""
 	if v.r.FormValue("show") == "result" {
 		return v.part("sum", "result", p)
 	}
@@ -125,4 +160,12 @@ func (p *sumPage) place(says string) {
 		}
 	}
 	p.Err = sentence(capital(says))
+}
+
+// sketchOf is the sketch of a sum, "" if it has none.
+func sketchOf(sum *catalog.Sum) template.HTML {
+	if d := draw.Sketch(sum.Picture); d != nil {
+		return svg(d).SVG
+	}
+	return ""
 }

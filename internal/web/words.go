@@ -143,7 +143,7 @@ func says(d *shop.Desk, e job.Entry) string {
 	case "allowed":
 		return "Allowed with a reason: " + b.Why
 	case "noted":
-		if field(e, "topic") == sumTopic {
+		if field(e, "topic") == shop.SumTopic {
 			return "Did the sum " + b.Text
 		}
 		return "Noted" + and(" at ", at) + ": " + b.Text
@@ -153,6 +153,8 @@ func says(d *shop.Desk, e job.Entry) string {
 		return "Handed over" + and(" to ", b.To) + and(", oil ", b.Oil)
 	case "cost":
 		return "Spent " + strings.TrimSpace(b.Hours+" "+b.Money) + and(": ", b.What)
+	case "pattern":
+		return "Rolled the contact pattern"
 	case "instrument", "tool", "kept box":
 		return "Kept " + e.Kind + " " + b.Name
 	}

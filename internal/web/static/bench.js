@@ -91,6 +91,13 @@ function setUp() {
     keys(form, fields);
   }
 
+  // A label: the photo goes as soon as it is taken, and where the browser reads
+  // codes itself it needs none.
+  for (const form of all("form[data-scan]")) {
+    form.elements.photo.addEventListener("change", () => { if (form.elements.photo.files.length) form.requestSubmit(); });
+    watch(form);
+  }
+
   // A form is not lost when the server is away: it waits on this page, with all
   // that was typed, and goes as soon as the server is back. Its id makes a
   // second arrival harmless.
@@ -117,6 +124,28 @@ function setUp() {
       }
     });
   }
+}
+
+// watch looks through the camera until a label is in sight.
+async function watch(form) {
+  const eye = $("#eye", form);
+  if (!eye || !("BarcodeDetector" in window) || !navigator.mediaDevices) return;
+  try {
+    const reader = new BarcodeDetector({ formats: ["qr_code"] });
+    const film = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
+    eye.srcObject = film;
+    eye.hidden = false;
+    await eye.play();
+    for (;;) {
+      const [code] = await reader.detect(eye);
+      if (code) {
+        for (const t of film.getTracks()) t.stop();
+        location.assign(form.dataset.scan + "?" + new URLSearchParams({ tag: code.rawValue, from: form.elements.from.value }));
+        return;
+      }
+      await new Promise(f => setTimeout(f, 150));
+    }
+  } catch { eye.hidden = true; } // a photo still does it
 }
 
 // Our own keys, where a finger is what types.
