@@ -35,7 +35,7 @@ func allOptional(in []Input) []Input {
 }
 
 var backlashMove = &Sum{
-	Name: "backlash-move", Title: "Backlash: how much shim to take across", Group: Bevel,
+	Name: "backlash-move", Title: "Backlash: how much shim to take across", Group: Bevel, Picture: "backlash",
 	Purpose: "From the backlash read round the crown wheel, how far the wheel has to move and what the shims at both sides become. The total stays, and with it the preload. The factor between move and backlash is given, worked out from the teeth, or learned from a move already made.",
 	Inputs: append(append([]Input{
 		mm("backlash", "j", 0, 5, "backlash read at four or more places round the wheel").many(),

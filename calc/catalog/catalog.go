@@ -70,21 +70,23 @@ type Sum struct {
 	Sources     []string          // keys of docs/sources.md, or Practice
 	Example     map[string]string // inputs of a worked example
 	Caution     string            // a word of safety where the work can hurt
+	Picture     string            // key of the sketch that shows its inputs, "" if it needs none
 	Do          func(*Call) error
 }
 
 // Groups, in the order in which they are listed.
 const (
-	Shims  = "Shims and stacks"
-	Bevel  = "Crown wheel and pinion"
-	Torque = "Torque"
-	Ratio  = "Ratios and teeth"
-	Fits   = "Fits and pressing"
-	Check  = "Measuring and checking"
-	Other  = "Other"
+	Shims    = "Shims and stacks"
+	Bevel    = "Crown wheel and pinion"
+	Torque   = "Torque"
+	Ratio    = "Ratios and teeth"
+	Fits     = "Fits and pressing"
+	Strength = "Strength and life"
+	Check    = "Measuring and checking"
+	Other    = "Other"
 )
 
-var groups = []string{Shims, Bevel, Torque, Ratio, Fits, Check, Other}
+var groups = []string{Shims, Bevel, Torque, Ratio, Fits, Strength, Check, Other}
 
 var registered []*Sum
 

@@ -18,7 +18,7 @@ const (
 )
 
 var chain = &Sum{
-	Name: "chain", Title: "Chain of toleranced lengths", Group: Shims,
+	Name: "chain", Title: "Chain of toleranced lengths", Group: Shims, Picture: "chain",
 	Purpose: "What a chain of lengths with tolerances closes to: in the worst case, as a root sum of squares, and from parts drawn at random. Lengths that take away carry a minus.",
 	Inputs: []Input{
 		mm("parts", "L", -3000, 3000, "each length with its name, negative where it takes away, such as case = 100, bush = -5").named(),
@@ -238,7 +238,7 @@ var plateStack = &Sum{
 }
 
 var ringGap = &Sum{
-	Name: "ring-gap", Title: "Baulk ring: gap to its gear", Group: Check,
+	Name: "ring-gap", Title: "Baulk ring: gap to its gear", Group: Check, Picture: "ring-gap",
 	Purpose: "A baulk ring pressed on its cone by hand must stand clear of the gear's dog teeth, all round. With the gap of a new ring it shows what has worn away.",
 	Inputs: []Input{
 		mm("gap", "g", 0, 10, "gap read with a feeler at three or more places round the ring").many(),

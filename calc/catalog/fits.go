@@ -31,7 +31,7 @@ func fitOutputs() []Output {
 }
 
 var fitLimits = &Sum{
-	Name: "fit", Title: "Limits of a fit", Group: Fits,
+	Name: "fit", Title: "Limits of a fit", Group: Fits, Picture: "fit",
 	Purpose: "The limits of a hole, a shaft or both from their ISO class, what kind of fit they make and how much clearance or interference there can be.",
 	Inputs:  []Input{text("zone", "size and class, such as 25 H7, 25 p6 or 25 H7/p6; sizes to 500 mm")},
 	Outputs: fitOutputs(),
@@ -88,7 +88,7 @@ func showFit(c *Call, f fit.Fit) {
 }
 
 var bearingSeat = &Sum{
-	Name: "bearing-seat", Title: "Fit of a rolling bearing on its seat", Group: Fits,
+	Name: "bearing-seat", Title: "Fit of a rolling bearing on its seat", Group: Fits, Picture: "fit",
 	Purpose: "How tight a metric bearing of the normal class sits on a shaft or in a case made to a class. A ring that turns against its load must be tight.",
 	Inputs: []Input{
 		choice("seat", "which seat", "its bore on a shaft", "its outside in a case"),

@@ -18,7 +18,7 @@ func rise(key, symbol, help string) Input {
 }
 
 var depthHot = &Sum{
-	Name: "depth-hot", Title: "What heat does to the pinion's depth", Group: Bevel,
+	Name: "depth-hot", Title: "What heat does to the pinion's depth", Group: Bevel, Picture: "pinion-hot",
 	Purpose: "A light case grows more than the pinion inside it. How far the pinion leaves the axis of the crown wheel when the gearbox is warm, and what that does to the backlash.",
 	Inputs: []Input{
 		mm("seat", "S", 1, 2000, "from the axis of the crown wheel to the seat in the case that locates the pinion lengthwise"),
@@ -44,13 +44,13 @@ var depthHot = &Sum{
 		if s <= a {
 			return c.Badf("seat", "the seat lies nearer to the axis than the pinion's face; expected more than %s", c.Print(float64(a), "mm"))
 		}
-		α := expansions[c.Choice("case")]
+		α := expansions()[c.Choice("case")]
 		tc, tp := unit.TempRise(c.F("case-warm")), unit.TempRise(c.F("pinion-warm"))
 		c.Let("α_c", α, "1/K")
-		c.Let("α_p", expansions["steel"], "1/K")
+		c.Let("α_p", expansions()["steel"], "1/K")
 		c.Show("case-grows", "S · α_c · ΔT_c", float64(bevel.DepthHot(s, s, α, 0, tc, 0)))
-		c.Show("pinion-grows", "(S − A) · α_p · ΔT_p", -float64(bevel.DepthHot(s, a, 0, expansions["steel"], 0, tp)))
-		Δ := bevel.DepthHot(s, a, α, expansions["steel"], tc, tp)
+		c.Show("pinion-grows", "(S − A) · α_p · ΔT_p", -float64(bevel.DepthHot(s, a, 0, expansions()["steel"], 0, tp)))
+		Δ := bevel.DepthHot(s, a, α, expansions()["steel"], tc, tp)
 		c.Show("change", "g_c − g_p", float64(Δ))
 		c.Show("depth-hot", "A + ΔA", float64(a+Δ))
 		if c.Has("factor") {
@@ -82,7 +82,7 @@ var sidePreloadHot = &Sum{
 	Assumptions: []string{"Rings and rollers of one bearing are equally warm, and nothing yields: a force changes by less than this length times the stiffness of a bearing alone.",
 		"The factor e stands for the cup's angle: tan α = e / 1.5."},
 	Sources: []string{"BNORMS", Practice},
-	Example: map[string]string{"arrangement": "X", "between": "170 mm", "case": "aluminium", "case-warm": "60 K", "shaft-warm": "60 K",
+	Example: map[string]string{"arrangement": string(bevel.X), "between": "170 mm", "case": "aluminium", "case-warm": "60 K", "shaft-warm": "60 K",
 		"cup-growth": "12, 12 µm", "e": "0.40", "preload": "0.12 mm"},
 	Do: doSidePreloadHot,
 }
@@ -90,7 +90,7 @@ var sidePreloadHot = &Sum{
 func doSidePreloadHot(c *Call) error {
 	arrangement := bevel.Arrangement(c.Choice("arrangement"))
 	l := c.Length("between")
-	α := expansions[c.Choice("case")]
+	α := expansions()[c.Choice("case")]
 	tc, ts := unit.TempRise(c.F("case-warm")), unit.TempRise(c.F("shaft-warm"))
 	growth, e := c.List("cup-growth"), c.List("e")
 	if len(growth) > 2 {
@@ -99,12 +99,12 @@ func doSidePreloadHot(c *Call) error {
 	if len(e) > 2 {
 		return c.Badf("e", "a pair has two bearings, %d values were typed", len(e))
 	}
-	length, err := bevel.PlayHot(arrangement, l, α, diffSteel, tc, ts)
+	length, err := bevel.PlayHot(arrangement, l, α, expansions()["steel"], tc, ts)
 	if err != nil {
 		return c.Bad("arrangement", err)
 	}
 	c.Let("α_c", α, "1/K")
-	c.Let("α_s", diffSteel, "1/K")
+	c.Let("α_s", expansions()["steel"], "1/K")
 	sign := ""
 	if arrangement == bevel.O {
 		sign = "−"

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"testing"
+
+	"endfloat/calc/press"
 )
 
 // The identities and limits that checked.go claims for sums without a published
@@ -30,12 +32,12 @@ func TestIdentities(t *testing.T) {
 	same("stack-length", get("stack-length", "proud")-get("stack-length", "proud", "widths", "one = 113.43"), .8e-3)
 	same("gear-float", get("gear-float", "float", "sleeve", "30", "gear", "30"), 0)
 	same("oil-level", get("oil-level", "volume", "length", "1 m", "width", "1 m", "rise", "1 mm", "free", "1"), 1e-3)
-	same("length-20", get("length-20", "length", "part", "steel", "instrument", "11.5e-6 1/K", "temperature", "80", "reading", "100"), .1)
+	same("length-20", get("length-20", "length", "part", "steel", "temperature", "80", "reading", "100"), .1)
 	same("fork-shim", get("fork-shim", "residue", "travel-a", "8.3", "travel-b", "8.3"), 0)
 	same("circlip", get("circlip", "circlip", "sizes", "2.00, 2.05, 2.08, 2.09"), 2.08e-3)
 	same("plate-stack", get("plate-stack", "play", "plates", "all = "+in(49.15e-3+get("plate-stack", "add-least"), "m")), .15e-3)
 	same("ring-gap", get("ring-gap", "wear", "cone", "20")/math.Tan(20*math.Pi/180), (1.3-2.9/3)*1e-3)
-	same("depth-hot", get("depth-hot", "change", "case", "steel", "pinion-warm", "60"), 57.12e-3*expansions["steel"]*60)
+	same("depth-hot", get("depth-hot", "change", "case", "steel", "pinion-warm", "60"), 57.12e-3*expansions()["steel"]*60)
 	same("dial-place", get("dial-place", "transverse", "at", "the crown", "dial-radius", "88", "wheel-radius", "88"), .3e-3)
 
 	same("lever", get("lever-reading", "torque", "pull", in(get("lever", "pull", "bar-mass", ""), "N"), "arm", "0.75 m"), 220)
@@ -60,4 +62,21 @@ func TestIdentities(t *testing.T) {
 	same("convert", get("convert", "value.N·m", "value", in(get("convert", "value.lbf·ft", "to", "lbf·ft"), "N·m")), get("convert", "value.N·m"))
 	same("verdict", get("verdict", "probability", "reading", "0.2 ± 0.001", "least", ""), .5)
 	same("lever-band", get("lever-band", "least", "scale-error", "0", "arm-error", "0", "angle-error", "0"), 200/.75)
+}
+
+// The words for a metal stand for rows of the one table of materials, each with
+// its expansion.
+func TestOneTableOfMetals(t *testing.T) {
+	for _, name := range metals {
+		m, ok := press.Find(press.Materials(), name)
+		if !ok || m.Heating < 8e-6 || expansions()[name] != m.Heating {
+			t.Errorf("%s: %g per kelvin, the table has %+v", name, expansions()[name], m)
+		}
+	}
+	if m, ok := press.Find(press.Materials(), "Aluminium"); !ok || m.Name != "aluminium alloy" {
+		t.Errorf("aluminium is %q", m.Name)
+	}
+	if _, ok := press.Find(press.Materials(), ""); ok {
+		t.Error("no name finds a metal")
+	}
 }

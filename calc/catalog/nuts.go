@@ -11,7 +11,7 @@ import (
 func init() { register(leverBand, nutPreload, heldShaft) }
 
 var leverBand = &Sum{
-	Name: "lever-band", Title: "Lever and scale: can it keep the nut in its band?", Group: Torque,
+	Name: "lever-band", Title: "Lever and scale: can it keep the nut in its band?", Group: Torque, Picture: "lever",
 	Purpose: "A torque is a band, and a bar with a scale is not exact. What to aim at, between which readings the nut is proven to be in its band, and whether these tools can do it at all.",
 	Inputs: append([]Input{
 		asksTorque("least", "T_min", "least torque allowed"),
@@ -114,7 +114,7 @@ func readingBand(c *Call, b torque.Bar, f1, f2 unit.Force) error {
 }
 
 var nutPreload = &Sum{
-	Name: "nut-preload", Title: "Nut: torque and preload", Group: Torque,
+	Name: "nut-preload", Title: "Nut: torque and preload", Group: Torque, Picture: "nut",
 	Purpose: "What preload a torque gives, or what torque a preload wants. Friction is never known, so the answer is a band: from the most to the least slippery.",
 	Inputs: []Input{
 		asksTorque("torque", "T", "torque of the nut; give this or the preload").optional(),
@@ -190,7 +190,7 @@ func doNutPreload(c *Call) error {
 const steelModulus = 207e9
 
 var heldShaft = &Sum{
-	Name: "held-shaft-bend", Title: "Held shaft bent by a one-sided pull", Group: Torque,
+	Name: "held-shaft-bend", Title: "Held shaft bent by a one-sided pull", Group: Torque, Picture: "bend",
 	Purpose: "A bar pulled at one end also pushes the nut sideways. Where the shaft is held some way behind the nut, that bends it: by how much, and how near to yield. Two equal pulls, one at each end of a bar, bend nothing.",
 	Inputs: []Input{
 		asksTorque("torque", "T", "torque at the nut"),

@@ -86,7 +86,7 @@ func otherEditions(c *Call, ν float64, e oil.Edition, name string) {
 }
 
 var splash = &Sum{
-	Name: "splash", Title: "Does splash carry the oil?", Group: Other,
+	Name: "splash", Title: "Does splash carry the oil?", Group: Other, Picture: "splash",
 	Purpose: "The rim speed of the wheel that dips into the oil, whether splash serves at that speed, and how deep it should dip. For bench runs as for a gearbox turned another way up.",
 	Inputs: []Input{
 		mm("wheel", "D", 5, 3000, "pitch diameter of the wheel that dips"),

@@ -14,7 +14,7 @@ func init() { register(pack) }
 const runnersUp = 10
 
 var pack = &Sum{
-	Name: "pack", Title: "Shim pack from a drawer of measured pieces", Group: Shims,
+	Name: "pack", Title: "Shim pack from a drawer of measured pieces", Group: Shims, Picture: "pack",
 	Purpose: "Which of the shims in the drawer make a thickness: fewest pieces within the tolerance, then least error. The search is exact on whole micrometres.",
 	Inputs: []Input{
 		mm("drawer", "t", 0.005, 50, "the pieces with their measured thickness, such as s1 = 0.998, s2 = 1.003").named(),

@@ -69,7 +69,7 @@ func showShim(c *Call, now, move unit.Length) error {
 }
 
 var pinionDepth = &Sum{
-	Name: "pinion-depth", Title: "Pinion depth from a gauge", Group: Bevel,
+	Name: "pinion-depth", Title: "Pinion depth from a gauge", Group: Bevel, Picture: "pinion-depth",
 	Purpose: "From a mandrel in the side bearings, a gauge block on the pinion and the gap between them: how far the pinion has to move, and the shim that does it.",
 	Inputs: []Input{
 		mm("mandrel", "R_m", 0, 200, "radius of the mandrel in the side bearings"),

@@ -101,7 +101,7 @@ func frictionNames() []string {
 }
 
 var pressFit = &Sum{
-	Name: "press", Title: "Press fit: pressure, stresses, force and hold", Group: Fits,
+	Name: "press", Title: "Press fit: pressure, stresses, force and hold", Group: Fits, Picture: "press",
 	Purpose: "What an interference does: the pressure at the joint, the stresses in both parts, the force to press them together and what the joint then holds.",
 	Inputs: append(jointInputs(),
 		ask("interference", "δ", unit.KindLength, "µm", 0, 3000, "interference on diameter, shaft less bore"),
@@ -224,7 +224,7 @@ const heating = "Hot and cold parts burn: wear dry gloves made for it. Never hea
 	"Liquid gases and dry ice drive out air. The maker's manual rules the temperature."
 
 var heatToFit = &Sum{
-	Name: "heat-to-fit", Title: "Heat or cold to slip parts together", Group: Fits,
+	Name: "heat-to-fit", Title: "Heat or cold to slip parts together", Group: Fits, Picture: "heat",
 	Purpose: "How hot the outer part, or how cold the inner one, must be so that they slip together, what the oven must show so that it still fits at the seat, and how many seconds there are.",
 	Inputs: append(jointInputs(),
 		ask("interference", "δ", unit.KindLength, "µm", 1, 3000, "interference on diameter in the workshop"),
@@ -347,7 +347,7 @@ func sayWay(c *Call, a press.Assembly, card press.Card) {
 }
 
 var gripHot = &Sum{
-	Name: "grip-hot", Title: "Grip left when the gearbox is warm", Group: Fits,
+	Name: "grip-hot", Title: "Grip left when the gearbox is warm", Group: Fits, Picture: "press",
 	Purpose: "A steel race in a light case loses its grip as the case warms. How much is left at working temperature, and at what temperature it is gone.",
 	Inputs: append(jointInputs(),
 		ask("interference", "δ", unit.KindLength, "µm", 0, 3000, "interference on diameter at 20 °C"),
@@ -438,7 +438,7 @@ func showRace(c *Call, j press.Joint, cold, warm unit.Pressure) error {
 }
 
 var bearingClearance = &Sum{
-	Name: "bearing-clearance", Title: "Clearance a bearing has left when fitted", Group: Fits,
+	Name: "bearing-clearance", Title: "Clearance a bearing has left when fitted", Group: Fits, Picture: "bearing-clearance",
 	Purpose: "A press fit swells the inner ring, squeezes the outer one, and warmth does the rest. What is left of the clearance a bearing had in its box.",
 	Inputs: []Input{
 		mm("bore", "d", 3, 400, "bore of the bearing"),

@@ -17,7 +17,7 @@ const pressing = "A press stores force: guard against flying splinters, wear eye
 const mostTubes = 60
 
 var pushRing = &Sum{
-	Name: "push-ring", Title: "Which tube presses this bearing", Group: Fits,
+	Name: "push-ring", Title: "Which tube presses this bearing", Group: Fits, Picture: "push-ring",
 	Purpose: "From the diameters of a bearing, its shaft and thread: what bore and outside diameter a tube must have to push the right ring and touch nothing else, and which of your tubes will do.",
 	Inputs: []Input{
 		choice("push", "which ring is tight, and so must be pushed", string(tooling.Inner), string(tooling.Outer), string(tooling.Both)),

@@ -174,7 +174,7 @@ var upShift = &Sum{
 }
 
 var centreDistance = &Sum{
-	Name: "centre-distance", Title: "Centre distance from the teeth", Group: Ratio,
+	Name: "centre-distance", Title: "Centre distance from the teeth", Group: Ratio, Picture: "centres",
 	Purpose: "The distance between the shafts that two gears need, to see whether a pair from another gearbox can mesh at all.",
 	Inputs: []Input{
 		whole("driver", "z1", 3, 999, "teeth of one gear"),

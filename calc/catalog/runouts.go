@@ -11,7 +11,7 @@ import (
 func init() { register(runOut, indexRunOut, gearRunOut) }
 
 var runOut = &Sum{
-	Name: "run-out", Title: "Run-out from dial readings", Group: Check,
+	Name: "run-out", Title: "Run-out from dial readings", Group: Check, Picture: "run-out",
 	Purpose: "From readings at equal steps once round: how far the part is off centre, where its high point is, and how much of the reading is form and not offset.",
 	Inputs: []Input{
 		mm("readings", "r", -50, 50, "dial readings at four or more equal steps round the part, in order; eight or twelve tell more").many(),
@@ -114,7 +114,7 @@ func waveOf(c *Call, r []float64, f string) string {
 }
 
 var indexRunOut = &Sum{
-	Name: "index-run-out", Title: "Turn two parts so that their run-out cancels", Group: Check,
+	Name: "index-run-out", Title: "Turn two parts so that their run-out cancels", Group: Check, Picture: "index",
 	Purpose: "Two parts that are each off centre, such as a crown wheel on its carrier, can be put together so that most of it cancels: which way round, and what is left.",
 	Inputs: []Input{
 		mm("offset-1", "e1", 0, 10, "how far the first part is off centre: half its run-out"),

@@ -43,7 +43,7 @@ func taperInputs(first ...Input) []Input {
 }
 
 var endFloat = &Sum{
-	Name: "end-float", Title: "End-float shim from depth readings", Group: Shims,
+	Name: "end-float", Title: "End-float shim from depth readings", Group: Shims, Picture: "end-float",
 	Purpose: "Choose the shim between a bearing ring and its cover so that the shaft has the end float its book asks for.",
 	Inputs: []Input{
 		mm("recess", "H", 0, 1000, "depth of the recess in the cover, from its joint face").many(),
@@ -100,7 +100,7 @@ var endFloat = &Sum{
 }
 
 var endFloatTwoEnds = &Sum{
-	Name: "end-float-two-ends", Title: "End-float shims at both ends of a shaft", Group: Shims,
+	Name: "end-float-two-ends", Title: "End-float shims at both ends of a shaft", Group: Shims, Picture: "two-ends",
 	Purpose: "For a shaft between two case halves: the total of shims, and its split so that the shaft stands where its gears want it.",
 	Inputs: []Input{
 		mm("depth-1", "D1", 0, 1000, "depth of the seat at end 1 below the joint face").many(),
@@ -137,7 +137,7 @@ var endFloatTwoEnds = &Sum{
 }
 
 var taperShim = &Sum{
-	Name: "taper-shim", Title: "Shim for a pair of taper bearings", Group: Shims,
+	Name: "taper-shim", Title: "Shim for a pair of taper bearings", Group: Shims, Picture: "taper-shim",
 	Purpose: "From the play read with a trial shim, the shim that gives the preload or the small play wanted.",
 	Inputs: append(taperInputs(
 		mm("trial", "t_trial", 0, 20, "the trial shim, measured"),
@@ -187,7 +187,7 @@ var taperShim = &Sum{
 }
 
 var taperSpacer = &Sum{
-	Name: "taper-spacer", Title: "Spacer between the inner rings of taper bearings", Group: Shims,
+	Name: "taper-spacer", Title: "Spacer between the inner rings of taper bearings", Group: Shims, Picture: "taper-spacer",
 	Purpose: "From the play read with a trial spacer and the nut at its torque, the spacer that gives the preload wanted. A shorter spacer gives more preload.",
 	Inputs: taperInputs(
 		mm("trial", "L_trial", 0, 200, "the trial spacer, measured"),
@@ -212,7 +212,7 @@ var taperSpacer = &Sum{
 }
 
 var coverGap = &Sum{
-	Name: "cover-gap", Title: "Shims under a cover, from its gap", Group: Shims,
+	Name: "cover-gap", Title: "Shims under a cover, from its gap", Group: Shims, Picture: "cover-gap",
 	Purpose: "Draw the cover down without shims until the bearings just drag, measure its gap at three places, and get the pack that goes under it. The shims hold the cover off: a thinner pack gives more preload.",
 	Inputs: taperInputs(
 		mm("gap", "c", 0, 20, "gap between cover and case, at three places round it").many()),

@@ -8,12 +8,8 @@ import (
 
 func init() { register(sideShims) }
 
-// diffSteel is the expansion of a differential and its bearings, per kelvin.
-// Common practice, no source.
-const diffSteel = 12e-6
-
 var sideShims = &Sum{
-	Name: "side-shims", Title: "Side-bearing shims: total and split", Group: Bevel,
+	Name: "side-shims", Title: "Side-bearing shims: total and split", Group: Bevel, Picture: "side-shims",
 	Purpose: "The shims at the two side bearings in all, from the distance between their seats and the length over their cups, and the other side once one is known. A case read in a cold workshop with steel instruments is corrected to 20 °C.",
 	Inputs: []Input{
 		mm("seats", "X", 1, 2000, "distance between the two seats in the case").many(),
@@ -76,7 +72,8 @@ func warmGrowth(c *Call, x float64, seats string) error {
 	if err := needs(c, "to see what the case grows", "case"); err != nil {
 		return err
 	}
-	α, rise := expansions[c.Choice("case")], c.F("warm")
+	α, rise := expansions()[c.Choice("case")], c.F("warm")
+	diffSteel := expansions()["steel"] // of the differential and its bearings
 	c.Let("α_c", α, "")
 	c.Let("α_d", diffSteel, "")
 	c.Let("ΔT", rise, "")

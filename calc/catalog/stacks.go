@@ -1,6 +1,10 @@
 package catalog
 
 import (
+	"fmt"
+	"sync"
+
+	"endfloat/calc/press"
 	"endfloat/calc/stack"
 	"endfloat/calc/unit"
 )
@@ -18,7 +22,7 @@ func lengths(si []float64) []unit.Length {
 }
 
 var stackLength = &Sum{
-	Name: "stack-length", Title: "Length of the stack under a nut", Group: Shims,
+	Name: "stack-length", Title: "Length of the stack under a nut", Group: Shims, Picture: "stack",
 	Purpose: "Add up the parts on a shaft and see whether the nut clamps them or runs onto the end of its thread.",
 	Inputs: []Input{
 		mm("widths", "w", 0, 1000, "width of each part between shoulder and nut, with its name").named(),
@@ -68,7 +72,7 @@ func sumOf(c *Call, key string) string {
 }
 
 var gearFloat = &Sum{
-	Name: "gear-float", Title: "End float of a loose gear on its sleeve", Group: Shims,
+	Name: "gear-float", Title: "End float of a loose gear on its sleeve", Group: Shims, Picture: "gear-float",
 	Purpose: "A loose gear runs on a clamped sleeve that is a little longer than the gear is wide; the difference is its float.",
 	Inputs: []Input{
 		mm("sleeve", "L", 0, 500, "length of the sleeve").many(),
@@ -98,7 +102,7 @@ var gearFloat = &Sum{
 }
 
 var circlip = &Sum{
-	Name: "circlip", Title: "Choice of a selective circlip", Group: Shims,
+	Name: "circlip", Title: "Choice of a selective circlip", Group: Shims, Picture: "circlip",
 	Purpose: "Of the circlips at hand, the thickest that goes into its groove.",
 	Inputs: []Input{
 		mm("groove", "D", 0, 1000, "from a reference face to the far wall of the groove").many(),
@@ -182,7 +186,7 @@ var forkShim = &Sum{
 }
 
 var inputNose = &Sum{
-	Name: "nose", Title: "Nose of the input shaft in its spigot bearing", Group: Shims,
+	Name: "nose", Title: "Nose of the input shaft in its spigot bearing", Group: Shims, Picture: "nose",
 	Purpose: "Before the gearbox goes onto the engine: does the nose clear the bottom of its bore, and does it reach far enough into the spigot bearing?",
 	Inputs: []Input{
 		mm("nose", "N", -100, 500, "how far the nose stands beyond the gearbox's joint face"),
@@ -222,17 +226,22 @@ var inputNose = &Sum{
 	},
 }
 
-// expansions of the metals a gearbox is made of, per kelvin. Common practice, no
-// source; alloys differ by a few per cent.
-var expansions = map[string]float64{
-	"steel": 11.5e-6, "cast iron": 10.5e-6, "aluminium": 23e-6, "magnesium": 26e-6, "bronze": 18e-6,
-}
-
+// metals are the words for what a part is made of, to one who knows no alloy.
 var metals = []string{"steel", "cast iron", "aluminium", "magnesium", "bronze"}
+
+// expansions are those of metals, per kelvin, as the table of materials has them.
+var expansions = sync.OnceValue(func() map[string]float64 {
+	out := map[string]float64{}
+	for _, name := range metals {
+		m, _ := press.Find(materials(), name)
+		out[name] = m.Heating
+	}
+	return out
+})
 
 // steelInstrument is the expansion of a micrometer or depth gauge.
 func steelInstrument() Input {
-	return ask("instrument", "α_i", unit.KindExpansion, "1/K", 0, 100e-6, "expansion of the instrument").or("11.5e-6 1/K")
+	return ask("instrument", "α_i", unit.KindExpansion, "1/K", 0, 100e-6, "expansion of the instrument; that of steel if left out").or(fmt.Sprintf("%.4ge-6 1/K", 1e6*expansions()["steel"]))
 }
 
 var length20 = &Sum{
@@ -264,7 +273,7 @@ var length20 = &Sum{
 // at20 corrects a reading with symbol L and shows the working. Temperatures and
 // expansions enter as plain numbers, their units cancel.
 func at20(c *Call, reading float64, t unit.Temperature, metal string) float64 {
-	α, αi := expansions[metal], c.F("instrument")
+	α, αi := expansions()[metal], c.F("instrument")
 	v := float64(stack.At20(unit.Length(reading), α, αi, t))
 	c.Let("T", float64(t), "")
 	c.Let("α_p", α, "")
@@ -274,7 +283,7 @@ func at20(c *Call, reading float64, t unit.Temperature, metal string) float64 {
 }
 
 var oilLevel = &Sum{
-	Name: "oil-level", Title: "Volume of a change of oil level", Group: Other,
+	Name: "oil-level", Title: "Volume of a change of oil level", Group: Other, Picture: "oil-level",
 	Purpose: "How much oil a filler plug at another height, or a case standing out of level, makes.",
 	Inputs: []Input{
 		mm("length", "a", 1, 3000, "length of the case inside, at the oil level"),

@@ -51,7 +51,7 @@ func barOf(c *Call) (b torque.Bar, sign string, err error) {
 }
 
 var lever = &Sum{
-	Name: "lever", Title: "Lever and scale: the pull for a torque", Group: Torque,
+	Name: "lever", Title: "Lever and scale: the pull for a torque", Group: Torque, Picture: "lever",
 	Purpose: "Without a torque wrench large enough: how hard to pull a bar of known length with a hanging scale.",
 	Inputs:  append([]Input{asksTorque("want", "T", "torque wanted at the nut")}, barInputs()...),
 	Outputs: []Output{
@@ -97,7 +97,7 @@ var lever = &Sum{
 const underOver = 0.04
 
 var leverReading = &Sum{
-	Name: "lever-reading", Title: "Lever and scale: the torque of a pull", Group: Torque,
+	Name: "lever-reading", Title: "Lever and scale: the torque of a pull", Group: Torque, Picture: "lever",
 	Purpose: "What a pull read on the scale did at the nut, and how near that is to what was wanted.",
 	Inputs: append(append([]Input{ask("pull", "F", unit.KindForce, "N", 0, 20000, "the pull read on the scale")}, barInputs()...),
 		asksTorque("want", "T_want", "torque wanted, to compare").optional()),
@@ -138,7 +138,7 @@ var leverReading = &Sum{
 }
 
 var extension = &Sum{
-	Name: "extension", Title: "Torque wrench with an extension", Group: Torque,
+	Name: "extension", Title: "Torque wrench with an extension", Group: Torque, Picture: "extension",
 	Purpose: "What to set on a torque wrench that carries an open end or other extension, at any angle, so that the nut gets the torque wanted.",
 	Inputs: []Input{
 		asksTorque("want", "T", "torque wanted at the nut"),
@@ -166,7 +166,7 @@ var extension = &Sum{
 }
 
 var cord = &Sum{
-	Name: "cord", Title: "Rotating torque from a cord", Group: Torque,
+	Name: "cord", Title: "Rotating torque from a cord", Group: Torque, Picture: "cord",
 	Purpose: "The drag of a bearing pair from the steady pull of a cord wound on a drum or flange. Only the pull that keeps it turning counts, not the one that starts it.",
 	Inputs: []Input{
 		ask("pull", "F", unit.KindForce, "N", 0, 5000, "steady pull of the cord while it turns").many(),
@@ -194,7 +194,7 @@ var cord = &Sum{
 }
 
 var boltPull = &Sum{
-	Name: "bolt-pull", Title: "Pull that shows a rotating torque", Group: Torque,
+	Name: "bolt-pull", Title: "Pull that shows a rotating torque", Group: Torque, Picture: "bolt-pull",
 	Purpose: "Where a drag is given as a torque and there is only a scale: the pull to read at a known radius, such as a bolt of the crown wheel.",
 	Inputs: []Input{
 		asksTorque("want", "T", "rotating torque wanted"),

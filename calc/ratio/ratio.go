@@ -4,6 +4,12 @@
 //
 // A ratio is turns of the input for one turn of the output, so a low gear has a
 // large one.
+//
+// It goes on to what the ratios do on the road, in the field and on rails: tyres,
+// what the road resists with, tractive effort, top speed, where to shift and how
+// long a run takes, and which gears of a shelf make the best set. All of that is of
+// a vehicle that runs straight on, without wind and without slip; grip is one limit
+// of force and nothing is said of axle loads or stability.
 package ratio
 
 import (

@@ -164,7 +164,7 @@ func (a *app) root() *cobra.Command {
 		{"The workshop", []*cobra.Command{a.box(), a.instrument(), a.tool(), a.piece(), a.drawer(), a.scan()}},
 		{"A job", []*cobra.Command{a.jobs(), a.newJob(), a.job(), a.note(), a.log(), a.strike()}},
 		{"Take apart and decide", []*cobra.Command{a.strip(), a.off(), a.labels(), a.read(), a.decide(), a.answer()}},
-		{"Build and hand over", []*cobra.Command{a.steps(), a.settings(), a.fit(), a.torque(), a.lock(), a.allow(), a.close(), a.bookCmd(), a.card()}},
+		{"Build and hand over", []*cobra.Command{a.steps(), a.settings(), a.pattern(), a.fit(), a.torque(), a.lock(), a.allow(), a.close(), a.bookCmd(), a.card()}},
 	} {
 		root.AddGroup(&cobra.Group{ID: g.title, Title: g.title})
 		for _, c := range g.cmds {

@@ -14,13 +14,14 @@ import (
 )
 
 func (a *app) settings() *cobra.Command {
-	var working, propose bool
+	var working, propose, advise bool
+	var beside []string
 	cmd := a.withJSON(&cobra.Command{
 		Use: "settings JOB [NAME]", Short: "Clearances, preloads, depth and backlash: value, wanted, proven", Args: takes(1, 2),
 		Long:    "The settings of a job: what each is now and how surely, what is wanted, and whether it is\nproven. With a name: its seats, what pack each wants, and on request the working and proposals\nfrom the drawer.",
 		Example: "  endfloat settings L\n  endfloat settings L backlash --working --propose",
 		RunE: run(func(args []string) error {
-			return a.onJob(args[0], func(_ *shop.Shop, d *shop.Desk) error {
+			return a.onJob(args[0], func(sh *shop.Shop, d *shop.Desk) error {
 				if len(args) == 1 {
 					return a.allSettings(d)
 				}
@@ -32,12 +33,30 @@ func (a *app) settings() *cobra.Command {
 				if propose {
 					a.proposals(d, r)
 				}
+				if !advise {
+					return nil
+				}
+				var others []*shop.Desk
+				for _, b := range beside {
+					book, err := a.bookOf(sh, b)
+					if err != nil {
+						return err
+					}
+					o, err := sh.Open(a.ctx, book)
+					if err != nil {
+						return err
+					}
+					others = append(others, o)
+				}
+				a.advice(d, r, others)
 				return nil
 			})
 		}),
 	})
 	cmd.Flags().BoolVar(&working, "working", false, "show how the value is reached")
 	cmd.Flags().BoolVar(&propose, "propose", false, "propose packs from the drawer")
+	cmd.Flags().BoolVar(&advise, "advise", false, "say which reading, pack or purchase would help most")
+	cmd.Flags().StringArrayVar(&beside, "beside", nil, "another `JOB` that takes from the same drawer; repeat for each")
 	return cmd
 }
 

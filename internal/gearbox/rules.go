@@ -14,18 +14,28 @@ import (
 // for the unit's series.
 type Cond struct{ Position, Variant string }
 
-// Rule says what fits only in certain company. One of the forms is filled.
+// Rule says what fits only in certain company. One of the forms is filled; any
+// of them may hang on If.
 type Rule struct {
 	If, Needs, Never []Cond   // if these, then those are needed, or may never be
+	Least            int      // so many of Needs are enough; 0 = all
+	Prove            []string // if these, then these settings must be proven afresh
 	Same             string   // a feature that all of Of must share
 	Equal            string   // a dimension that all of Of must share
 	By               string   // a matched pair Of, by this mark (set number)
 	Renew            bool     // if one of Of is renewed, so are the others
+	Handed           string   // the hand that each part of Of must have
+	Range            string   // a dimension that must lie within Limit at each of Of
+	Limit            Band     // of Range
 	Of               []string // positions
+	Trust            string   // how much the rule is to be trusted: one of Trusts, "" not said
 	Soft             bool     // allowed with a written reason
 	Why, From        string
 	Line             int
 }
+
+// Trusts are the grounds a rule can stand on, the strongest first.
+func Trusts() []string { return []string{"proven here", "book", "hearsay"} }
 
 func (d *draft) rules(f *fields) {
 	p := f.take("rules")
@@ -47,7 +57,12 @@ func (d *draft) rule(n ast.Node) {
 	at := n.GetToken()
 	r := Rule{Line: at.Position.Line}
 	r.If, r.Needs, r.Never = d.conds(f, "if"), d.conds(f, "needs"), d.conds(f, "never")
+	r.Least, r.Prove = f.whole("at least", 0, 1, max(1, len(r.Needs))), f.texts("prove")
 	r.Same, r.Equal, r.By = f.text("same"), f.text("equal"), f.text("by")
+	r.Handed, r.Range = f.text("handed"), f.text("range")
+	if p := f.take("limit"); p != nil {
+		r.Limit = d.readBand(p.val, "rule: limit", unit.KindLength, millimetre(), nil)
+	}
 	r.Of = f.texts("of")
 	if pair := f.texts("pair"); len(pair) > 0 {
 		r.Of = pair
@@ -58,20 +73,60 @@ func (d *draft) rule(n ast.Node) {
 	if both := f.texts("renew together"); len(both) > 0 {
 		r.Of, r.Renew = both, true
 	}
-	r.Soft, r.Why, r.From = f.yes("soft"), f.text("why"), f.text("from")
+	r.Soft, r.Why, r.From, r.Trust = f.yes("soft"), f.text("why"), f.text("from"), f.text("trust")
 	f.rest()
-	if len(r.If) == 0 && len(r.Of) < 2 || len(r.If) > 0 && len(r.Needs)+len(r.Never) == 0 {
-		d.fault(at, "this rule is of no known form; write one of {if: …, needs: …}, {if: …, never: …}, {same: feature, of: […]}, {equal: width, of: […]}, {pair: […], by: mark}, {renew together: […]}")
-	}
+	d.ruleForm(r, at)
 	d.box.Rules = append(d.box.Rules, r)
-	d.later = append(d.later, func() {
-		for _, id := range r.Of {
-			d.mustBe(at, "rule", id)
+	d.later = append(d.later, func() { d.checkRule(r, at) })
+}
+
+// ruleForm faults on a rule that is of none of the forms, or half of one.
+func (d *draft) ruleForm(r Rule, at *token.Token) {
+	forms := 0
+	for _, is := range []bool{len(r.Needs)+len(r.Never)+len(r.Prove) > 0, r.Same != "", r.Equal != "", r.By != "", r.Renew, r.Handed != "", r.Range != ""} {
+		if is {
+			forms++
 		}
-		if r.Same != "" && !slices.ContainsFunc(d.box.Features, func(ft Feature) bool { return ft.Name == r.Same }) {
-			d.fault(at, "no feature %q is listed under features", r.Same)
+	}
+	each := r.Handed != "" || r.Range != ""
+	switch {
+	case forms == 1 && len(r.Of) >= 2, forms == 1 && each && len(r.Of) == 1:
+	case forms == 1 && len(r.Of) == 0 && len(r.If) > 0 && !each:
+	default:
+		d.fault(at, "this rule is of no known form; write one of {if: …, needs: …}, {if: …, never: …}, {if: …, prove: …}, {same: feature, of: […]}, {equal: width, of: […]}, {pair: […], by: mark}, {renew together: […]}, {handed: left, of: […]}, {range: bore, of: […], limit: […]}")
+		return
+	}
+	switch {
+	case r.Least > 0 && len(r.Needs) == 0:
+		d.fault(at, "\"at least\" says how many of \"needs\" are enough, and there are none")
+	case (r.Range != "") != r.Limit.Known():
+		d.fault(at, "\"range\" and \"limit\" go together: the dimension, and its two bounds")
+	case r.Range != "" && r.From == "":
+		d.fault(at, "the limit has no \"from\"; say where it stands: a source and page, or \"measured\"")
+	case r.Trust != "" && !slices.Contains(Trusts(), r.Trust):
+		d.fault(at, "trust is %q; %s", r.Trust, offer(r.Trust, Trusts()))
+	}
+}
+
+// checkRule holds the names in a rule against the whole file.
+func (d *draft) checkRule(r Rule, at *token.Token) {
+	for _, id := range r.Of {
+		if q := d.mustBe(at, "rule", id); q != nil && r.Range != "" && !q.has(r.Range) {
+			d.fault(at, "rule: %s has no %q", id, r.Range)
 		}
-	})
+	}
+	if r.Same != "" && !slices.ContainsFunc(d.box.Features, func(ft Feature) bool { return ft.Name == r.Same }) {
+		d.fault(at, "no feature %q is listed under features", r.Same)
+	}
+	for _, name := range r.Prove {
+		if _, ok := d.box.Setting(name); !ok {
+			var names []string
+			for _, s := range d.box.Settings {
+				names = append(names, s.Name)
+			}
+			d.fault(at, "rule: no setting %q; %s", name, offer(name, names))
+		}
+	}
 }
 
 func (d *draft) conds(f *fields, key string) []Cond {

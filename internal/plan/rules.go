@@ -2,7 +2,6 @@ package plan
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -14,15 +13,22 @@ import (
 // decision.
 func (v *View) brokenRules() []Finding {
 	var out []Finding
+	parts := v.parts()
 	for i, r := range v.Box.Rules {
-		says, about := v.broken(r)
-		if says == "" {
+		b, broken := v.Box.Judge(r, parts)
+		if !broken {
+			b, broken = v.unproven(r, parts)
+		}
+		if !broken {
 			continue
 		}
-		f := Finding{Kind: Broken, Key: Key("rule", fmt.Sprint(i+1), about), About: about, Says: says, Mend: v.wayOut(r)}
+		f := Finding{Kind: Broken, Key: Key("rule", fmt.Sprint(i+1), b.About), About: b.About, Says: b.Says, Mend: v.wayOut(b)}
 		f.Rests = fmt.Sprintf("rule on line %d of the gearbox file", r.Line)
 		if r.Why != "" {
 			f.Rests += ": " + r.Why
+		}
+		if r.Trust != "" {
+			f.Rests += " (" + r.Trust + ")"
 		}
 		if r.Soft {
 			f.Mend += ", or keep it with a written reason"
@@ -32,150 +38,79 @@ func (v *View) brokenRules() []Finding {
 	return out
 }
 
-func (v *View) broken(r gearbox.Rule) (says, about string) {
-	switch {
-	case len(r.If) > 0:
-		return v.brokenIf(r)
-	case r.Same != "":
-		return v.brokenSame(r, func(p *gearbox.Position) string { return p.Feature(r.Same, v.Built) }, r.Same)
-	case r.Equal != "":
-		return v.brokenEqual(r)
-	case r.By != "":
-		return v.brokenSame(r, func(p *gearbox.Position) string { return v.mark(p, r.By) }, r.By)
-	case r.Renew:
-		return v.brokenRenew(r)
+// parts is what stands at the unit's positions, or is decided for them.
+func (v *View) parts() gearbox.Parts {
+	p := gearbox.Parts{Series: v.Opened.Series, At: map[string]gearbox.Part{}}
+	for _, q := range v.Box.All() {
+		part := gearbox.Part{Variant: v.Built.Variants[q.ID], Marks: v.marks(q)}
+		if pack := v.Pack(q.ID); pack.Ok {
+			part.Dims = map[string]float64{"width": pack.SI}
+		}
+		if sp := v.Spots[q.ID]; sp != nil && sp.Decided != nil {
+			part.Renewed = slices.Contains([]string{"new", "donor"}, sp.Decided.Is.Choice)
+			part.Kept = slices.Contains([]string{"reuse", "repair"}, sp.Decided.Is.Choice)
+		}
+		p.At[q.ID] = part
 	}
-	return "", ""
+	return p
 }
 
-// is reports whether a condition holds; known is false while nothing is there.
-func (v *View) is(c gearbox.Cond) (holds, known bool) {
-	if c.Position == "series" {
-		return v.Opened.Series == c.Variant, true
-	}
-	got := v.Built.Variants[c.Position]
-	return got == c.Variant, got != ""
-}
-
-func (v *View) brokenIf(r gearbox.Rule) (string, string) {
-	var because []string
-	for _, c := range r.If {
-		if holds, _ := v.is(c); !holds {
-			return "", ""
-		}
-		because = append(because, v.say(c))
-	}
-	for _, c := range r.Needs {
-		if holds, known := v.is(c); known && !holds {
-			return fmt.Sprintf("%s needs %s, but %s is %s", strings.Join(because, " and "), v.say(c), c.Position, v.Built.Variants[c.Position]), c.Position
-		}
-	}
-	for _, c := range r.Never {
-		if holds, _ := v.is(c); holds {
-			return fmt.Sprintf("%s does not go with %s", v.say(c), strings.Join(because, " and ")), c.Position
-		}
-	}
-	return "", ""
-}
-
-func (v *View) say(c gearbox.Cond) string {
-	if c.Position == "series" {
-		return "series " + c.Variant
-	}
-	p, ok := v.Box.Position(c.Position)
-	if !ok {
-		return c.Position + " " + c.Variant
-	}
-	return p.Label() + " (" + c.Variant + ")"
-}
-
-func (v *View) brokenSame(r gearbox.Rule, of func(*gearbox.Position) string, what string) (string, string) {
-	first, firstIs := "", ""
-	for _, id := range r.Of {
-		p, _ := v.Box.Position(id)
-		is := of(p)
-		switch {
-		case is == "":
-		case first == "":
-			first, firstIs = p.Label(), is
-		case is != firstIs:
-			return fmt.Sprintf("%s must be one for all of %s: %s is %s, %s is %s", what, strings.Join(r.Of, ", "), first, firstIs, p.Label(), is), id
-		}
-	}
-	return "", ""
-}
-
-func (v *View) brokenEqual(r gearbox.Rule) (string, string) {
-	first, w := "", math.NaN()
-	for _, id := range r.Of {
-		p, _ := v.Box.Position(id)
-		is, ok := p.Dimension(r.Equal, v.Built)
-		if pack := v.Pack(id); r.Equal == "width" && pack.Ok {
-			is, ok = pack.SI, true
-		}
-		switch {
-		case !ok:
-		case first == "":
-			first, w = p.Label(), is
-		case math.Abs(is-w) > 0.5e-6:
-			return fmt.Sprintf("the %s of %s and %s must be equal: %.2f and %.2f mm", r.Equal, first, p.Label(), w*1e3, is*1e3), id
-		}
-	}
-	return "", ""
-}
-
-// mark is the mark of the piece at a position, or of the one decided for it.
-func (v *View) mark(p *gearbox.Position, by string) string {
+// marks are those of the pieces at a position, or of the one decided for it.
+func (v *View) marks(p *gearbox.Position) map[string]string {
 	tags := v.At[p.ID]
 	if len(tags) == 0 {
 		if sp := v.Spots[p.ID]; sp != nil && sp.Decided != nil && sp.Decided.Is.Piece != "" {
 			tags = []string{sp.Decided.Is.Piece}
 		}
 	}
+	marks := map[string]string{}
 	for _, t := range tags {
-		if pc := v.Pieces[t]; pc != nil && pc.Marks[by] != "" {
-			return pc.Marks[by]
+		if pc := v.Pieces[t]; pc != nil {
+			for k, m := range pc.Marks {
+				if marks[k] == "" {
+					marks[k] = m
+				}
+			}
 		}
 	}
-	return ""
+	return marks
 }
 
-// brokenRenew tells a set of which one part is renewed and another not.
-func (v *View) brokenRenew(r gearbox.Rule) (string, string) {
-	renewed, kept := "", ""
-	for _, id := range r.Of {
-		p, _ := v.Box.Position(id)
-		sp := v.Spots[id]
-		if sp == nil {
-			continue
+// unproven tells a setting that a part put in calls in question, and that was
+// last tried before.
+func (v *View) unproven(r gearbox.Rule, parts gearbox.Parts) (gearbox.Breach, bool) {
+	if len(r.Prove) == 0 {
+		return gearbox.Breach{}, false
+	}
+	since := 0
+	for _, c := range r.If {
+		if c.Position == "series" && parts.Series != c.Variant || c.Position != "series" && parts.At[c.Position].Variant != c.Variant {
+			return gearbox.Breach{}, false
 		}
-		switch {
-		case sp.Decided != nil && slices.Contains([]string{"new", "donor"}, sp.Decided.Is.Choice):
-			renewed = p.Label()
-		case sp.Decided != nil && slices.Contains([]string{"reuse", "repair"}, sp.Decided.Is.Choice):
-			kept = p.Label()
+		since = max(since, v.Changed(c.Position))
+	}
+	for _, name := range r.Prove {
+		tried := 0
+		set, _ := v.Box.Setting(name)
+		for _, what := range append(slices.Clone(set.Proved), set.Name) {
+			for _, rd := range v.ReadingsOf(what) {
+				tried = max(tried, rd.Seq)
+			}
+		}
+		if since > 0 && tried > 0 && tried < since {
+			return gearbox.Breach{Says: fmt.Sprintf("%s: %s was last tried before it", v.Box.SayRule(r), name), About: r.If[len(r.If)-1].Position}, true
 		}
 	}
-	if renewed != "" && kept != "" {
-		return fmt.Sprintf("%s is renewed but %s is kept: they are renewed together", renewed, kept), strings.Fields(kept)[0]
-	}
-	return "", ""
+	return gearbox.Breach{}, false
 }
 
-// wayOut names pieces of this book that would satisfy the rule.
-func (v *View) wayOut(r gearbox.Rule) string {
-	var need []gearbox.Cond
-	for _, c := range r.Needs {
-		if holds, known := v.is(c); known && !holds {
-			need = append(need, c)
-		}
-	}
+// wayOut names pieces of this book that would mend the breach.
+func (v *View) wayOut(b gearbox.Breach) string {
 	var out []string
-	for _, c := range need {
-		if c.Position == "series" {
-			continue
+	for _, c := range b.Wants {
+		if c.Position != "series" {
+			out = append(out, "fit "+v.Box.Say(c)+v.inStock(c))
 		}
-		out = append(out, "fit "+v.say(c)+v.inStock(c))
 	}
 	if len(out) == 0 {
 		return "choose parts that agree"

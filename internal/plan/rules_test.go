@@ -4,6 +4,7 @@ import (
 	"strings"
 	"testing"
 
+	"endfloat/internal/gearbox"
 	"endfloat/internal/job"
 	"endfloat/internal/plan"
 )
@@ -99,5 +100,30 @@ func TestOneWayRenewed(t *testing.T) {
 	v := begin(t, "A", append(off("P39", "P38"), job.Added{Piece: job.Piece{Tag: "N-P38", Position: "P38"}, Place: "shelf"}, fit("P38", "N-P38"))...).view()
 	if fs := find(v, plan.Loose, "P38"); len(fs) > 0 {
 		t.Error(fs[0].Says)
+	}
+}
+
+// A rule can say that a part calls a setting in question: the setting was tried
+// before it went in, and is tried again.
+func TestProveAfresh(t *testing.T) {
+	b := begin(t, "A")
+	text := strings.Replace(string(b.box.Text), "\nrules:\n", "\nrules:\n  - {if: {P10: wide}, prove: circlip play Q04, trust: proven here}\n", 1)
+	box, err := gearbox.Read("bw-4t.gearbox.yaml", []byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.box = box
+	tried := job.Read{What: "circlip play Q04", Values: []string{"0.03"}, SI: []float64{30e-6}, Unit: "mm"}
+	b.add(tried)
+	b.add(off("P10")...)
+	if fs := find(b.view(), plan.Broken, "circlip play"); len(fs) > 0 {
+		t.Fatalf("before the wide hub is in: %+v", fs)
+	}
+	b.add(piece("P-P10", "P10", "wide"), fit("P10", "P-P10"))
+	if fs := find(b.view(), plan.Broken, "circlip play Q04", "P10 hub 1/2 (wide)"); len(fs) != 1 || !strings.Contains(fs[0].Rests, "proven here") {
+		t.Fatalf("with the wide hub in: %+v", fs)
+	}
+	if fs := find(b.add(tried).view(), plan.Broken, "circlip play Q04"); len(fs) > 0 {
+		t.Errorf("tried again: %+v", fs)
 	}
 }

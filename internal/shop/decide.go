@@ -238,7 +238,26 @@ func (o *order) answered(b job.Answered) error {
 	if b.Question == "etched plus means" && b.Answer != "further" && b.Answer != "nearer" {
 		return wrap(ErrInvalid, "the etched number: a plus means the pinion sits \"further\" from the crown wheel's axis, or \"nearer\"; %q is neither", b.Answer)
 	}
-	return need(b.Answer, "answer", "it is asked because it must not be assumed")
+	if err := need(b.Answer, "answer", "it is asked because it must not be assumed"); err != nil {
+		return err
+	}
+	// What is true of one gearbox of the type is offered for the next.
+	if d := o.desk; d.Book != StoresBook && d.Remembered(b.Question) != b.Answer {
+		if _, err := o.open(StoresBook); err != nil {
+			return err
+		}
+		o.also = append(o.also, also{StoresBook, job.Answered{Question: ofType(d.Opened.Type, b.Question), Answer: b.Answer, Why: "as answered for " + d.Opened.Unit}})
+	}
+	return nil
+}
+
+// ofType is the question as the stores remember it for a type of gearbox.
+func ofType(gearbox, question string) string { return gearbox + ": " + question }
+
+// Remembered is how a question was answered for a gearbox of this type before,
+// "" when it never was.
+func (d *Desk) Remembered(question string) string {
+	return d.Stores.Answers[ofType(d.Opened.Type, question)]
 }
 
 // secondPerson lists the holds that are not the builder's alone to pass.

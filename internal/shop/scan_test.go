@@ -38,8 +38,8 @@ func TestScan(t *testing.T) {
 		{"dunnock", "L-D21", "L-D21", "linnet", "", true},
 		{"", "D-P39", "D-P39", "dunnock", "tray D, pinion shaft", false},
 		{"linnet", "P-D20", "P-D20", "plover", "", false}, // a donor's
-		{"linnet", "s9", "s9", shop.StoresBook, "drawer", false},
-		{"dunnock", "S9", "s9", shop.StoresBook, "drawer", false},
+		{"linnet", "s3", "s3", shop.StoresBook, "drawer", false},
+		{"dunnock", "S3", "s3", shop.StoresBook, "drawer", false},
 	} {
 		f, err := w.Scan(t.Context(), c.at, c.text)
 		if err != nil {

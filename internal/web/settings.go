@@ -1,8 +1,10 @@
 package web
 
 import (
+	"math"
 	"net/url"
 	"slices"
+	"strconv"
 	"strings"
 
 	"endfloat/internal/gearbox"
@@ -34,9 +36,11 @@ func settingRowOf(d *shop.Desk, r setup.Result) settingRow {
 
 type settingsPage struct {
 	frame
-	Open   []settingRow
-	Proven []settingRow
-	Asleep []settingRow
+	Order   []orderRow // to be proven again, the cheapest order
+	Open    []settingRow
+	Proven  []settingRow
+	Asleep  []settingRow
+	Pattern bool
 }
 
 // settings is the board of all settings.
@@ -58,7 +62,18 @@ func (s *server) settings(v *visit) error {
 			p.Open = append(p.Open, row)
 		}
 	}
+	for _, o := range d.Reprove() {
+		r, _ := d.Setting(o.Setting)
+		p.Order = append(p.Order, orderRow{settingRowOf(d, r), o})
+	}
+	p.Pattern = d.HasCrown()
 	return v.show("settings", p)
+}
+
+// orderRow is a setting to be proven, in its turn, with what comes off for it.
+type orderRow struct {
+	settingRow
+	plan.Reproof
 }
 
 // packChoice is one proposal from the drawer.
@@ -97,9 +112,29 @@ type settingPage struct {
 	Mark     string // position where the etched number is written down
 	Holds    []string
 	After    []settingRow
-	Order    string
 	Finding  *plan.Finding
 	Proposes bool
+	Advice   []adviceRow
+	Buys     []shop.Buy
+	Slides   []slide
+	What     settingRow // what it would be, by the slides
+	Asked    bool       // a slide was moved
+	Before   string     // how the question was answered for this type before
+	Pattern  bool
+}
+
+// adviceRow is one thing worth doing next, with where to do it.
+type adviceRow struct {
+	shop.Advice
+	Href string
+}
+
+// slide is a seat whose total is tried by sliding it, in mm.
+type slide struct {
+	ID, Label        string
+	Min, Max, At     string
+	Now              string
+	min, max, at, si float64
 }
 
 // setting is one setting with its working, what to read and what to fit.
@@ -155,8 +190,57 @@ func (s *server) showSetting(v *visit, d *shop.Desk) error {
 			p.Finding = &d.Findings[i]
 		}
 	}
-	p.Proposes = len(r.Wants) > 0
+	p.Proposes, p.Pattern = len(r.Wants) > 0, d.HasCrown() && (r.Etched != "" || r.Setting.Factor.Known())
+	p.Before = d.Remembered(setup.EtchedQuestion)
+	p.whatIf(v, d, r)
+	if v.r.FormValue("show") == "result" {
+		return v.part("setting", "whatif", p)
+	}
+	if !r.Proven {
+		for _, a := range d.Advise(r.Name) {
+			row := adviceRow{Advice: a}
+			if a.Read != "" {
+				row.Href = "/job/" + d.Book + "/read/one?what=" + url.QueryEscape(a.Read)
+			}
+			if len(p.Advice) < 4 {
+				p.Advice = append(p.Advice, row)
+			}
+		}
+		if len(p.Choices) == 0 || p.Choices[0].Chance < 0.9 {
+			p.Buys = d.Buys(r.Name)
+		}
+	}
 	return v.show("setting", p)
+}
+
+// reach is how far a slide goes to either side of the pack that is wanted, m.
+const reach = 0.30e-3
+
+// whatIf foretells the setting at the totals that the slides stand at.
+func (p *settingPage) whatIf(v *visit, d *shop.Desk, r setup.Result) {
+	if len(r.Wants) == 0 {
+		return
+	}
+	totals := map[string]float64{}
+	for _, w := range r.Wants {
+		s := slide{ID: w.Seat.ID, Label: w.Seat.Label(), Now: millimetres(w.Now.SI)}
+		mid := w.T
+		if w.Now.SI > 0 {
+			mid = w.Now.SI
+		}
+		s.min, s.max, s.at = math.Max(0, math.Min(mid, w.T)-reach), math.Max(mid, w.T)+reach, mid
+		if x, err := strconv.ParseFloat(v.r.FormValue(s.ID), 64); err == nil && x >= 0 && x < 1000 {
+			s.at = x / 1000
+			p.Asked = true
+		}
+		f := func(x float64) string { return strconv.FormatFloat(math.Round(x*1e5)/100, 'f', 2, 64) }
+		s.Min, s.Max, s.At = f(s.min), f(s.max), f(s.at)
+		totals[s.ID] = s.at
+		p.Slides = append(p.Slides, s)
+	}
+	if would, _, ok := d.WhatIf(r.Name, totals); ok {
+		p.What = settingRowOf(d, would)
+	}
 }
 
 func choiceOf(d *shop.Desk, r setup.Result, c shop.Proposal, n int) packChoice {

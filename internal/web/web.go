@@ -73,6 +73,8 @@ func (s *server) routes() []route {
 		{"GET /job/{book}/setting", s.setting},
 		{"POST /job/{book}/setting/fit", s.fitPacks},
 		{"POST /job/{book}/setting/answer", s.answer},
+		{"GET /job/{book}/pattern", s.pattern},
+		{"POST /job/{book}/pattern", s.tried},
 		{"GET /job/{book}/build", s.build},
 		{"POST /job/{book}/build", s.fit},
 		{"POST /job/{book}/allow", s.allow},

@@ -10,6 +10,7 @@ import (
 
 	"endfloat/internal/gearbox"
 	"endfloat/internal/job"
+	"endfloat/internal/setup"
 	"endfloat/internal/shop"
 )
 
@@ -23,6 +24,8 @@ var funcs = template.FuncMap{
 	"caution": func(key string) string { c, _ := gearbox.Caution(key); return c },
 	"defers":  func() string { return gearbox.Defers },
 	"tape":    tape,
+	"sub":     func(a, b float64) float64 { return a - b },
+	"hot":     func(row settingRow, h *setup.Hot) string { return setup.Text(h.Value, h.U, row.Unit) },
 	"percent": func(f float64) string { return percent(f) },
 }
 

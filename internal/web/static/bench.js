@@ -27,8 +27,9 @@ function setUp() {
         if (!r.ok || mine !== asked) return;
         const box = document.createElement("template");
         box.innerHTML = await r.text();
-        const fresh = box.content.querySelector("#result");
-        const old = $("#result");
+        const into = form.dataset.into ?? "#result";
+        const fresh = box.content.querySelector(into);
+        const old = $(into);
         if (!fresh || !old) return;
         const open = $("details", old)?.open;
         old.replaceWith(fresh);
@@ -36,6 +37,8 @@ function setUp() {
       } catch { /* the button still does the sum */ }
     };
     form.addEventListener("input", e => {
+      const told = e.target.type === "range" && $(`label[for="${e.target.id}"] output`, form);
+      if (told) told.textContent = (+e.target.value).toFixed(2);
       const unit = $(".symbol", e.target.closest(".in") ?? form);
       if (unit && e.target.closest(".in")) unit.hidden = /\p{L}/u.test(e.target.value);
       clearTimeout(due);
