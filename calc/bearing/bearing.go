@@ -167,6 +167,13 @@ func TaperFactors(e float64) (y, y0, tan float64, err error) {
 	return 0.6 / e, 0.33 / e, e / 1.5, nil
 }
 
+// Angular40 returns the factors of a single angular contact ball bearing of 40°, to
+// which C and C0 are added; its own thrust is about 1.14 of its radial load. From
+// memory of [ISO281] and [ISO76]; a pair of O or X has 1, 0.55 and 0.57, 0.93.
+func Angular40() Bearing {
+	return Bearing{Form: Angular, E: 1.14, X: 0.35, Y: 0.57, X0: 0.5, Y0: 0.26}
+}
+
 // groove is the table of X = 0.56 for deep groove bearings of normal clearance:
 // f0·Fa/C0, e, Y. [LYC]; [NSK] has the same values.
 var groove = [...][3]float64{

@@ -296,6 +296,22 @@ func TestEquivalentLimits(t *testing.T) {
 	near(t, "above", bearing.GrooveFactors(99).Y, 1, 0)
 }
 
+// At the limit e both ways to reckon P meet, in every table.
+func TestFactorsMeetAtE(t *testing.T) {
+	for _, load := range []float64{0.172, 0.345, 0.5, 0.689, 1.03, 1.38, 2.07, 3, 3.45, 5.17, 6.89} {
+		f := bearing.GrooveFactors(load)
+		near(t, fmt.Sprint("deep groove ", load), f.X+f.Y*f.E, 1, .015)
+	}
+	a := bearing.Angular40()
+	near(t, "angular", a.X+a.Y*a.E, 1, .001)
+	near(t, "angular pair", (0.57+0.93*a.E)/(1+0.55*a.E), 1, .003)
+	y, _, _, err := bearing.TaperFactors(.4)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "taper", .4+y*.4, 1, 1e-12)
+}
+
 // [ISO76] through [SKF]: P0 = 0.6·Fr + 0.5·Fa, not below Fr.
 func TestStatic(t *testing.T) {
 	b := bearing.Bearing{C0: 17900}
@@ -313,7 +329,7 @@ func TestStatic(t *testing.T) {
 
 func TestPair(t *testing.T) {
 	pair := must[bearing.Pair](t)
-	// Jiang, Analysis and Design of Machine Elements, p. 319: Ka 1000 toward 2.
+	// [JIANG] p. 319: Ka 1000 toward 2. It prints P2 3701.
 	p := pair(bearing.HalfY.Thrusts(bearing.Side{Radial: 1853, Y: 1.4}, bearing.Side{Radial: 3118, Y: 1.4}, 1000))
 	near(t, "S2", p.InducedA, 662, .5)
 	near(t, "S1", p.InducedB, 1114, .5)

@@ -17,7 +17,7 @@ const (
 )
 
 // seats of an inner ring that turns against the load: up to a bore in mm, for
-// balls and for rollers.
+// balls and for rollers. Up to 18 mm the table has a row for normal load alone.
 type seatRow struct {
 	to        float64
 	class, or string

@@ -168,27 +168,32 @@ func doTaperPair(c *Call) error {
 		c.Show("axial-b", "S_A − K", p.AxialB)
 	}
 	var loads [2]float64
-	for i, side := range [2]struct {
-		id            string
-		Side          bearing.Side
-		axial         float64
-		e, load, shut string
-	}{{"A", a, p.AxialA, "e-a", "load-a", "radial-a"}, {"B", b, p.AxialB, "e-b", "load-b", "radial-b"}} {
-		one := bearing.Bearing{Form: bearing.Taper, E: 0.6 / side.Side.Y, X: 0.4, Y: side.Side.Y}
-		if c.Has(side.e) {
-			one.E = c.F(side.e)
-		}
-		if loads[i], err = one.Equivalent(side.Side.Radial, side.axial); err != nil {
-			return c.Bad(side.shut, err)
-		}
-		formula := "0.4 · F_" + side.id + " + Y_" + side.id + " · T_" + side.id
-		if side.axial <= one.E*side.Side.Radial || loads[i] == side.Side.Radial {
-			formula = "F_" + side.id
-		}
-		c.Show(side.load, formula, loads[i], "LYC")
+	if loads[0], err = pairLoad(c, "A", "e-a", "load-a", a, p.AxialA); err != nil {
+		return c.Bad("radial-a", err)
+	}
+	if loads[1], err = pairLoad(c, "B", "e-b", "load-b", b, p.AxialB); err != nil {
+		return c.Bad("radial-b", err)
 	}
 	c.Assume("Induced thrust by the rule %s; books differ.", m.Name)
 	return pairLives(c, loads)
+}
+
+// pairLoad shows the equivalent load of one bearing of a pair.
+func pairLoad(c *Call, id, e, load string, s bearing.Side, axial float64) (float64, error) {
+	one := bearing.Bearing{Form: bearing.Taper, E: 0.6 / s.Y, X: 0.4, Y: s.Y}
+	if c.Has(e) {
+		one.E = c.F(e)
+	}
+	p, err := one.Equivalent(s.Radial, axial)
+	if err != nil {
+		return 0, err
+	}
+	formula := "0.4 · F_" + id + " + Y_" + id + " · T_" + id
+	if p == s.Radial {
+		formula = "F_" + id
+	}
+	c.Show(load, formula, p, "LYC")
+	return p, nil
 }
 
 func sourceOf(m bearing.Method) string {

@@ -32,7 +32,7 @@ func setInputs() []Input {
 		ask("face-load", "K_Hβ", unit.Number, "", 1, 5, "how much more the worst place of the face bears than the mean; 1.1 to 1.5 in a stiff case").or("1.3"),
 		ask("misalignment", "F_βx", unit.KindLength, "µm", 0.1, 500, "or how far the flanks stand out of line over the face before they run in; then face-load is worked out").optional(),
 		whole("grade", "Q", 3, 8, "accuracy grade by ISO 1328").or("7"),
-		ask("relief", "C_a", unit.KindLength, "µm", 0, 200, "tip relief").or("0 µm"),
+		ask("relief", "C_a", unit.KindLength, "µm", 0, 200, "tip relief; left out, none").optional(),
 		ask("oil", "ν", unit.KindViscosity, "cSt", 10, 1500, "viscosity of the oil at 40 °C").or("100 cSt"),
 		ask("rough-flank", "Rz", unit.KindLength, "µm", 0.5, 40, "roughness Rz of the flanks").or("4 µm"),
 		ask("rough-root", "Rz_F", unit.KindLength, "µm", 0.5, 100, "roughness Rz of the roots").or("16 µm"),

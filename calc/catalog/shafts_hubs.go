@@ -80,7 +80,7 @@ var dogTeeth = &Sum{
 		mm("width", "b", 0.1, 200, "thickness of a dog at its foot, round the shaft"),
 		mm("foot", "l_f", 0.1, 200, "length of the foot that is sheared; left out, the length engaged").optional(),
 		shareInput(),
-		ask("back", "γ", unit.KindAngle, "°", -20, 30, "back taper of the flanks, positive if it draws them together").or("0°"),
+		ask("back-taper", "γ", unit.KindAngle, "°", -20, 30, "back taper of the flanks, positive if it draws them together").or("0°"),
 		ask("friction", "μ", unit.Number, "", 0, 0.5, "friction on the flanks, oiled").or("0.1"),
 	},
 	Outputs: []Output{
@@ -93,7 +93,7 @@ var dogTeeth = &Sum{
 	Assumptions: []string{"All flanks touch alike, as far as the share says. Rounded corners take height and length away: measure what is bright."},
 	Sources:     []string{Practice},
 	Example: map[string]string{"torque": "300 N·m", "count": "6", "diameter": "70 mm", "height": "4 mm", "engaged": "6 mm", "width": "10 mm",
-		"back": "4°"},
+		"back-taper": "4°"},
 	Do: doDogTeeth,
 }
 
@@ -103,7 +103,7 @@ func doDogTeeth(c *Call) error {
 	if c.Has("foot") {
 		foot, across = c.F("foot"), "l_f"
 	}
-	dogs := spline.Dogs{Count: n, Radius: d / 2, Contact: h * l, Root: b * foot, Share: k, Back: c.F("back")}
+	dogs := spline.Dogs{Count: n, Radius: d / 2, Contact: h * l, Root: b * foot, Share: k, Back: c.F("back-taper")}
 	p, err := dogs.Pressure(t)
 	if err != nil {
 		return c.Bad("diameter", err)

@@ -138,7 +138,7 @@ func (s *search) run(low, high []int, k int) ([]Joint, bool) {
 	}
 	s.stock = newStock(s.drawer, s.slots, s.windows())
 	summits, product := s.summits()
-	top, at := s.highest(summits, product, 0, 1)
+	top, at := s.highest(summits, product, least, 0, 1)
 	if len(top) == 0 {
 		return s.nearest(low, high, k)
 	}
@@ -148,7 +148,7 @@ func (s *search) run(low, high []int, k int) ([]Joint, bool) {
 		ways = top
 	}
 	if len(ways) < k && !s.cut {
-		more, _ := s.highest(summits, product, at, k)
+		more, _ := s.highest(summits, product, least, at, k)
 		for _, w := range more {
 			if w.chance < floor && len(ways) < k {
 				ways = append(ways, w)
@@ -184,14 +184,14 @@ func (s *search) summits() (each []float64, product float64) {
 // after the other; what is out of reach at one may be found at the next.
 var levels = []float64{0.99, 0.9, 0.6, 0.2, 0.01, 0}
 
-// highest lists the k ways of highest chance. It starts at level at and returns
-// the one it ended with: the first that k ways reach.
-func (s *search) highest(summits []float64, product float64, at, k int) ([]way, int) {
+// highest lists the k ways of highest chance, at least low. It starts at level at
+// and returns the one it ended with: the first that k ways reach.
+func (s *search) highest(summits []float64, product, low float64, at, k int) ([]way, int) {
 	var ways []way
 	for ; at < len(levels); at++ {
-		floor := max(product*levels[at], least)
+		floor := max(product*levels[at], low)
 		ways = s.climb(s.options(summits, floor), floor, k)
-		if len(ways) >= k || s.cut || floor == least {
+		if len(ways) >= k || s.cut || floor == low {
 			break
 		}
 	}

@@ -28,6 +28,9 @@ type field struct {
 	memo   []float64 // chance with the fewest pieces, NaN where not known yet; nil for large windows
 	counts []int     // scratch
 	kept   kept
+
+	flooded []cell // what flood found down to shore
+	shore   float64
 }
 
 // kept is what options listed last.
@@ -194,6 +197,15 @@ func (f *field) index(totals []int) int {
 	return i
 }
 
+// point is the inverse of index.
+func (f *field) point(i int, totals []int) {
+	for j := len(totals) - 1; j >= 0; j-- {
+		wide := f.hi[j] - f.lo[j] + 1
+		totals[j] = f.lo[j] + i%wide
+		i /= wide
+	}
+}
+
 // half is the chance above which more pieces can only lower it.
 const half = 0.5
 
@@ -317,14 +329,12 @@ func (f *field) list(st *stock, floor float64) []option {
 		size *= float64(len(l))
 	}
 	if f.deep() && size > direct {
-		f.flood(floor, func(totals []int) {
-			for j, slot := range f.aim.Slots {
-				if st.seats[slot].counts(totals[j]) == 0 {
-					return
-				}
+		totals := make([]int, len(f.lo))
+		for _, c := range f.flood(floor) {
+			if f.point(c.index, totals); f.makes(st, totals) {
+				add(totals)
 			}
-			add(totals)
-		})
+		}
 	} else {
 		f.each(lists, add)
 	}
@@ -393,23 +403,42 @@ func (f *field) neighbours(centre []int, visit func(totals []int)) {
 	down(0)
 }
 
-// flood visits the points whose chance with the fewest pieces is at least floor,
-// spreading from the seeds and summits. Below ½ more pieces may raise a chance,
-// so it then spreads further.
-func (f *field) flood(floor float64, visit func(totals []int)) {
+// makes reports whether each slot by itself can make its total.
+func (f *field) makes(st *stock, totals []int) bool {
+	for j, slot := range f.aim.Slots {
+		if st.seats[slot].counts(totals[j]) == 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// cell is a point of the window and a chance.
+type cell struct {
+	index  int
+	chance float64
+}
+
+// flood lists the points whose chance with the fewest pieces is at least floor,
+// spreading from the seeds and summits. Below ½ more pieces may raise a chance, so
+// it then spreads further. What it found last is kept, and may be more than asked.
+func (f *field) flood(floor float64) []cell {
 	if floor < half {
 		floor /= 8
 	}
+	if f.flooded != nil && f.shore <= floor {
+		return f.flooded
+	}
 	seen := make(bits, f.size()/64+1)
-	var queue [][]int
+	list := []cell{}
 	try := func(totals []int) {
 		i := f.index(totals)
 		if seen.has(i) {
 			return
 		}
 		seen.add(i)
-		if f.at(totals) >= floor {
-			queue = append(queue, slices.Clone(totals))
+		if p := f.at(totals); p >= floor {
+			list = append(list, cell{i, p})
 		}
 	}
 	for _, s := range f.seeds {
@@ -418,23 +447,30 @@ func (f *field) flood(floor float64, visit func(totals []int)) {
 	for _, s := range f.tops() {
 		try(s.totals)
 	}
-	for len(queue) > 0 {
-		at := queue[len(queue)-1]
-		queue = queue[:len(queue)-1]
-		visit(at)
+	at := make([]int, len(f.lo))
+	for n := 0; n < len(list); n++ {
+		f.point(list[n].index, at)
 		f.neighbours(at, try)
 	}
+	f.flooded, f.shore = list, floor
+	return list
 }
 
 // top returns the highest chance of any totals in the window.
 func (f *field) top() float64 {
-	highest := 0.0
 	if f.none {
 		return 0
 	}
-	for _, floor := range []float64{half, 0} {
-		for _, s := range f.above(floor) {
+	highest := 0.0
+	if f.deep() {
+		for _, s := range f.tops() {
 			highest = max(highest, s.chance)
+		}
+		return highest
+	}
+	for _, floor := range []float64{half, 0} {
+		for _, c := range f.above(floor) {
+			highest = max(highest, c.chance)
 		}
 		if highest > 0 {
 			break
@@ -443,31 +479,36 @@ func (f *field) top() float64 {
 	return highest
 }
 
-// above lists the totals in the window, whatever the drawer, whose highest chance
-// is at least floor, and that chance; highest first.
-func (f *field) above(floor float64) []seed {
-	var list []seed
+// above lists the points of the window, whatever the drawer, whose highest chance
+// for any number of pieces is at least floor, and that chance or a bound of it.
+func (f *field) above(floor float64) []cell {
+	var list []cell
 	add := func(totals []int) {
 		p := f.at(totals)
 		if p < half && floor < half {
-			p = f.highest(totals)
+			if p = half; !f.deep() { // else too many to look at each
+				p = f.highest(totals)
+			}
 		}
 		if p >= floor {
-			list = append(list, seed{slices.Clone(totals), p})
+			list = append(list, cell{f.index(totals), p})
 		}
 	}
 	if f.deep() {
-		f.flood(floor, add)
-	} else {
-		lists := make([][]int, len(f.lo))
-		for j := range lists {
-			for t := f.lo[j]; t <= f.hi[j]; t++ {
-				lists[j] = append(lists[j], t)
-			}
+		totals := make([]int, len(f.lo))
+		for _, c := range f.flood(floor) {
+			f.point(c.index, totals)
+			add(totals)
 		}
-		f.each(lists, add)
+		return list
 	}
-	slices.SortStableFunc(list, func(a, b seed) int { return cmp.Compare(b.chance, a.chance) })
+	lists := make([][]int, len(f.lo))
+	for j := range lists {
+		for t := f.lo[j]; t <= f.hi[j]; t++ {
+			lists[j] = append(lists[j], t)
+		}
+	}
+	f.each(lists, add)
 	return list
 }
 

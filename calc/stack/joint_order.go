@@ -47,6 +47,7 @@ func OrderJoint(drawer []Piece, slots []Slot, aims []Aim, offers []Offer, wanted
 	if _, ok := o.solve(nil); ok {
 		return nil, true
 	}
+	o.rank()
 	sets, whole := o.sets(most)
 	for _, set := range sets {
 		price := o.price(set)
@@ -76,13 +77,13 @@ type order struct {
 	fields []*field
 	stock  *stock
 	tops   []float64 // highest chance of each aim, whatever the drawer
-	good   [][]seed  // totals of each aim that leave wanted within reach, best first
+	good   [][]ridge // totals of each aim that leave wanted within reach
 	memo   map[string]float64
 	work   int
 	cut    bool
 }
 
-// prepare finds what totals would do, with any drawer.
+// prepare finds what would do at best, with any drawer.
 func (o *order) prepare(most int) {
 	all := make([]int, 0, most*len(o.offers))
 	for i := range o.offers {
@@ -97,9 +98,10 @@ func (o *order) prepare(most int) {
 	for _, f := range o.fields {
 		o.tops = append(o.tops, f.top())
 	}
-	if !o.hope() {
-		return
-	}
+}
+
+// rank finds what totals leave wanted within reach.
+func (o *order) rank() {
 	s := &search{slots: o.slots, fields: o.fields}
 	o.stock = newStock(o.drawer, o.slots, s.windows())
 	for i, f := range o.fields {
@@ -109,7 +111,7 @@ func (o *order) prepare(most int) {
 				floor /= p
 			}
 		}
-		o.good = append(o.good, f.above(floor*(1-1e-9)))
+		o.good = append(o.good, f.ridges(floor*(1-1e-9)))
 	}
 }
 
@@ -232,27 +234,68 @@ func (o *order) alone(aim int, share []int) float64 {
 		return p
 	}
 	f := o.fields[aim]
-	sizes := make([][]int, len(f.lo))
+	makes := make([][]bool, len(f.lo)) // by slot and total
 	for j, slot := range f.aim.Slots {
+		var sizes []int
 		for _, i := range share {
 			if o.offers[i].fits(slot) && !o.slots[slot].Grind {
-				sizes[j] = append(sizes[j], micrometres(o.offers[i].T))
+				sizes = append(sizes, micrometres(o.offers[i].T))
 			}
 		}
-	}
-	p := 0.0
-	for _, g := range o.good[aim] {
-		makes := true
-		for j, slot := range f.aim.Slots {
-			makes = makes && o.stock.seats[slot].completes(g.totals[j], sizes[j], o.slots[slot])
+		makes[j] = make([]bool, f.hi[j]-f.lo[j]+1)
+		for t := range makes[j] {
+			makes[j][t] = o.stock.seats[slot].completes(f.lo[j]+t, sizes, o.slots[slot])
 		}
-		if makes {
-			p = g.chance
+	}
+	p, totals := 0.0, make([]int, len(f.lo))
+	for _, r := range o.good[aim] {
+		if r.cells[0].chance <= p {
 			break
+		}
+		if !makes[0][r.first-f.lo[0]] {
+			continue
+		}
+		for _, c := range r.cells {
+			if c.chance <= p {
+				break
+			}
+			f.point(c.index, totals)
+			all := true
+			for j := range totals {
+				all = all && makes[j][totals[j]-f.lo[j]]
+			}
+			if all {
+				p = c.chance
+			}
 		}
 	}
 	o.memo[key] = p
 	return p
+}
+
+// ridge is the points with one total for the first slot, highest first.
+type ridge struct {
+	first int
+	cells []cell
+}
+
+// ridges lists the points of above, highest first.
+func (f *field) ridges(floor float64) []ridge {
+	by := make([][]cell, f.hi[0]-f.lo[0]+1)
+	totals := make([]int, len(f.lo))
+	for _, c := range f.above(floor) {
+		f.point(c.index, totals)
+		by[totals[0]-f.lo[0]] = append(by[totals[0]-f.lo[0]], c)
+	}
+	var list []ridge
+	for n, cells := range by {
+		if len(cells) > 0 {
+			slices.SortStableFunc(cells, func(a, b cell) int { return cmp.Compare(b.chance, a.chance) })
+			list = append(list, ridge{f.lo[0] + n, cells})
+		}
+	}
+	slices.SortStableFunc(list, func(a, b ridge) int { return cmp.Compare(b.cells[0].chance, a.cells[0].chance) })
+	return list
 }
 
 // completes reports whether a seat can make a total with some of these sizes
@@ -294,7 +337,7 @@ func (o *order) solve(set []int) (Joint, bool) {
 	if product < o.wanted {
 		return Joint{}, false
 	}
-	top := s.climb(s.options(summits, o.wanted), o.wanted, 1)
+	top, _ := s.highest(summits, product, o.wanted, 0, 1)
 	if len(top) == 0 {
 		return Joint{}, false
 	}

@@ -428,3 +428,64 @@ func BenchmarkChooseJoint300(b *testing.B) {
 		j.choose(5)
 	}
 }
+
+// A summit beside the wanted middle is found as well: the chance is not taken to
+// have one summit only.
+func TestChooseJointFindsTheOtherSummit(t *testing.T) {
+	two := stack.Aim{
+		Slots: []int{0},
+		Chance: func(totals, _ []int) float64 {
+			x := float64(totals[0])
+			return .3*uncert.Conformity(x, 5, 480, 520) + .9*uncert.Conformity(x, 5, 580, 620)
+		},
+		Off: func(totals []int) float64 { return math.Abs(float64(totals[0] - 500)) },
+	}
+	j := job{pieces(200, 300, 290, 310), []stack.Slot{{Pieces: upTo(4), Max: 2, Want: um(500)}}, []stack.Aim{two}}
+	list, proven := j.choose(9)
+	if !proven || len(list) == 0 || list[0].Totals[0] != 600 || list[len(list)-1].Totals[0] == 600 {
+		t.Errorf("got %+v, proven: %v; want 600 first, and 500 further on", list, proven)
+	}
+}
+
+// A ground piece comes out at the middle and takes nothing from the drawer.
+func TestChooseJointGrinds(t *testing.T) {
+	j := job{pieces(300, 310, 320), []stack.Slot{{Max: 1, Want: um(1234), Grind: true}, {Pieces: upTo(3), Min: 1, Max: 2, Want: um(617)}},
+		[]stack.Aim{gears([2]int{0, 1}, 1234, 617)}}
+	list, proven := j.choose(1)
+	if len(list) != 1 || !proven {
+		t.Fatalf("got %+v, proven: %v", list, proven)
+	}
+	j.check(t, list[0])
+	if g := list[0]; len(g.Packs[0].Pieces) != 0 || g.Pieces != 3 || g.Totals[0]+g.Totals[1] < 1851-9 || g.Totals[0]+g.Totals[1] > 1851+9 {
+		t.Errorf("got %+v", g)
+	}
+}
+
+// The pack as found stays where another would be as good, even if its twin lies
+// nearer in the drawer.
+func TestChooseJointKeepsThePackAsFound(t *testing.T) {
+	j := job{pieces(500, 500, 500), []stack.Slot{{Pieces: upTo(3), Max: 1, Want: um(500), Found: []int{2}}, {Pieces: upTo(3), Max: 1, Want: um(500), Found: []int{0}}},
+		[]stack.Aim{gears([2]int{0, 1}, 500, 500)}}
+	list, _ := j.choose(3)
+	if len(list) == 0 || list[0].Found != 2 || list[0].Packs[0].Pieces[0].ID != "p3" || list[0].Packs[1].Pieces[0].ID != "p1" {
+		t.Errorf("got %+v", list)
+	}
+}
+
+// Slots that cannot be filled, or do not each belong to one aim, have no answer.
+func TestChooseJointSaysNothingOfNonsense(t *testing.T) {
+	a := gears([2]int{0, 1}, 500, 500)
+	slots := seats(2, 2, 500, 500)
+	for _, j := range []job{
+		{pieces(500, 500), slots, nil},
+		{pieces(500, 500), slots, []stack.Aim{a, a}},
+		{pieces(500, 500), slots[:1], []stack.Aim{a}},
+		{pieces(500, 500), nil, nil},
+		{nil, slots, []stack.Aim{a}},
+		{pieces(500), slots, []stack.Aim{a}}, // one piece for two seats
+	} {
+		if list, _ := j.choose(3); len(list) != 0 {
+			t.Errorf("%+v gives %+v", j, list)
+		}
+	}
+}

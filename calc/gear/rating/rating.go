@@ -25,7 +25,8 @@ import (
 
 // Basis is what stands behind a rating, for people to read beside the result.
 const Basis = "ISO 6336 form, equations from memory. Confirmed on printed figures: flank factors, mesh stiffness and flank life (ISO/TR 6336-30 example 1), " +
-	"tooth form and stress correction (a textbook's table, within 1 %). Root load factors, limits of the steels and root life: only limits and continuity were checked."
+	"tooth form and stress correction (a textbook's table, within 1 %). Nominal root stress: against an open working of DIN 3990-11 by another hand. " +
+	"Load factors by grade, root load factors and root life: only limits and continuity were checked. Limits of the steels: from memory but where their source says else."
 
 // Edition is an edition of ISO 6336.
 type Edition string

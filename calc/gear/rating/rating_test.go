@@ -111,6 +111,7 @@ func TestFormAgainstOutline(t *testing.T) {
 				f := must[rating.Form](t)(rating.Tooth{Teeth: z, Module: mm, Shift: x, Rack: rack}.Form())
 				out := must[[]gear.Point](t)(p.Outline(0, 6000))
 				side := out[len(out)/2:]
+				found := false
 				for i := len(side) - 2; i > 1; i-- {
 					a, b, c := side[i-1], side[i], side[i+1]
 					// From the tip down the flank turns away from the middle line.
@@ -119,8 +120,12 @@ func TestFormAgainstOutline(t *testing.T) {
 						step := math.Hypot(c.X-a.X, c.Y-a.Y) / 2
 						turn := lean - math.Atan2(b.X-a.X, a.Y-b.Y)
 						near(t, fmt.Sprintf("ρ_F, z %d x %g", z, x), step/turn/1e-3, f.Radius, 0.02*f.Radius)
+						found = true
 						break
 					}
+				}
+				if !found {
+					t.Errorf("z %d x %g: no 30° tangent on the outline", z, x)
 				}
 			}
 		}
@@ -194,4 +199,32 @@ func TestHandbookFactors(t *testing.T) {
 	r = must[rating.Ready](t)(set.Ready())
 	near(t, "1/ε_α", 1/r.Mesh.Contact, 0.619, 5e-4)
 	near(t, "Z_H, shifts that cancel", r.Flank.ZH, 2.495, 5e-4)
+}
+
+// A spur pair with shifts and a tighter root, worked by another hand after DIN 3990-11
+// in open code: no published figures, but none of ours. m 4, z 19/104, x 0.5/0.15,
+// fillet 0.25, tips not shortened, load at the tip. It finds the 30° tangent by a few
+// steps only, which shows in the fifth digit of what follows from it.
+func TestSecondHand(t *testing.T) {
+	set := regression(t)
+	set.Pair = gear.Pair{Gears: [2]gear.Gear{{Teeth: 19, Shift: .5, Face: 48.64 * mm, Tip: 88 * mm}, {Teeth: 104, Shift: .15, Face: 48.64 * mm, Tip: 425.2 * mm}},
+		Module: 4 * mm, Rack: gear.RackC}
+	set.Method, set.FaceLoad = rating.MethodC, 1.10643
+	r := must[rating.Ready](t)(set.Ready())
+	s := must[rating.Stress](t)(r.At(rating.Load{Torque: 535.9299104, Speed: 980 * rpm}))
+	for _, c := range []struct {
+		what           string
+		got, want, tol float64
+	}{
+		{"a", float64(r.Mesh.Centres / mm), 248.506843355, 1e-7}, {"α_w", float64(r.Mesh.Working / unit.Degree), 21.5319022925, 1e-8}, {"ε_α", r.Mesh.Contact, 1.53632359458, 1e-9},
+		{"v", s.Velocity, 3.89976368, 1e-7}, {"F_t", float64(s.Tangential), 14103.418695, 1e-3}, {"Z_H", r.Flank.ZH, 2.39594066709, 1e-9}, {"Z_ε", r.Flank.Zeps, 0.906214912961, 1e-9},
+		{"Z_B", r.Flank.ZB[0], 1.0055470455, 1e-9}, {"Z_D", r.Flank.ZB[1], 1, 0}, {"σ_H0", float64(s.FlankNominal / MPa), 875.3827379 * r.Flank.ZE / 189.8, 1e-5},
+		{"Y_ε", r.Root.Yeps, 0.738178403719, 1e-9}, {"Y_Fa1", r.Root.Form[0].YF, 2.2463363789, 2e-4 * 2.24633}, {"Y_Fa2", r.Root.Form[1].YF, 2.16165667981, 2e-4 * 2.16165},
+		{"Y_Sa1", r.Root.Form[0].YS, 1.91472625659, 2e-4 * 1.91472}, {"Y_Sa2", r.Root.Form[1].YS, 2.00878165756, 2e-4 * 2.00878}, {"q_s1", r.Root.Form[0].Notch, 3.323617468, 2e-4 * 3.32361},
+		{"s_Fn1", 4 * r.Root.Form[0].Chord, 8.74874335595, 2e-4 * 8.74874}, {"ρ_F2", 4 * r.Root.Form[1].Radius, 1.32599919289, 2e-4 * 1.32599}, {"h_Fa1", 4 * r.Root.Form[0].Arm, 8.17465764284, 2e-4 * 8.17465},
+		{"K_Fβ", s.KFbeta, 1.0864854, 5e-6}, {"u", r.Mesh.Ratio, 5.473684210526316, 1e-12},
+		{"σ_F0 1", float64(s.Root[0]/MPa) / (s.Kv * s.KFbeta * s.KFal), 230.1514207, .03}, {"σ_F0 2", float64(s.Root[1]/MPa) / (s.Kv * s.KFbeta * s.KFal), 232.35479019, .03},
+	} {
+		near(t, c.what, c.got, c.want, c.tol)
+	}
 }
