@@ -103,6 +103,12 @@ var sayings = []func(job.Entry) (string, bool){
 	saying(func(b job.Torqued) string {
 		return and(b.Position+" torqued to "+newtonMetres(b.Torque, b.U), b.Method, after("read ", b.Reading), trial(b.Trial), strings.Join(b.Warnings, "; "), photos(b.Photos))
 	}),
+	saying(func(b job.Heated) string {
+		return and(b.Position+" out of the oven at "+b.Oven, after("the inner part at ", b.Inner), photos(b.Photos))
+	}),
+	saying(func(b job.Tested) string {
+		return and(b.Test+" test: "+b.Says, after("witness ", b.Witness), b.Note, photos(b.Photos))
+	}),
 	saying(func(b job.Locked) string { return and(b.Position+" locked: "+b.How, photos(b.Photos)) }),
 	saying(func(b job.Answered) string { return and(b.Question+": "+b.Answer, b.Why) }),
 	saying(func(b job.Allowed) string { return and("passed "+b.Hold+": "+b.Why, after("witness ", b.Witness)) }),

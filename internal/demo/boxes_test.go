@@ -489,6 +489,11 @@ var places = map[string]struct {
 	"hot":                    {"\nsettings:\n", "  zz: {from: bench, limit: [0.10, 0.20], hot: {", "}}", []string{"at: 60 °C", "over: 170.6", "metal: aluminium", "bearings: X"}},
 	"rule":                   {"\nrules:\n", "  - {", "}", nil},
 	"speed":                  {"\nspeeds:\n", "  zz: {", "}", []string{"driver: Q01", "driven: P08"}},
+	"hot fit":                {"\ncarriers:\n", "  zz: {order: {X98: {heat to: 90 °C, hot fit: {", "}}}}", nil},
+	"rotation":               {"\nrotation: ", "{", "}", nil},
+	"closing":                {"\nclosing:", " {", "}", nil},
+	"leak":                   {"\nclosing:", " {leak: {", "}}", []string{"pressure: 0.20 bar", "time: 10 min", "from: booklet 41"}},
+	"oil":                    {"\nclosing:", " {oil: {", "}}", []string{"volume: 2.1 L", "from: booklet 40"}},
 	"crown wheel and pinion": {"\ncrown wheel and pinion: ", "{", "}", []string{"pinion: P01", "crown: D03"}},
 	"etched":                 {"\netched: ", "{", "}", []string{"on: P01", "unit: 0.01 mm"}},
 }
@@ -508,6 +513,9 @@ func try(t *testing.T, place, example string) error {
 		}
 		if !strings.HasSuffix(at.under, "\n") { // the rest of the line is what is tried
 			_, after, _ = strings.Cut(after, "\n")
+		}
+		if at.under == "\nclosing:" { // the last of the file
+			after = ""
 		}
 		keys := strings.Join(append([]string{example}, lacking(example, at.needs)...), ", ")
 		text = before + at.under + at.head + keys + at.tail + "\n" + after

@@ -7,12 +7,12 @@ import "math"
 // empty flank when either is unknown. The toe is at the left and the tip above,
 // whichever flank it is, as one looks at the wheel from its rim.
 func Contact(flank, height, end string) *Drawing {
-	const w, h, name = 64.0, 34.0, 4.6
+	const w, h, name = 64.0, 36.0, 7.0
 	d := &Drawing{W: w, H: h, Title: flank + " flank: contact " + height + ", " + end}
 	g := Group{Class: "picture"}
 	// A tooth is lower and shorter at the toe.
-	foot := func(u float64) Pt { return Pt{8 + 48*u, 7 + 1.2*math.Sin(math.Pi*u)} }
-	top := func(u float64) Pt { return Pt{8 + 48*u, 20 + 5*u + 1.2*math.Sin(math.Pi*u)} }
+	foot := func(u float64) Pt { return Pt{8 + 48*u, 8.5 + 1.2*math.Sin(math.Pi*u)} }
+	top := func(u float64) Pt { return Pt{8 + 48*u, 20 + 4*u + 1.2*math.Sin(math.Pi*u)} }
 	at := func(u, v float64) Pt {
 		a, b := foot(u), top(u)
 		return Pt{a.X + (b.X-a.X)*v, a.Y + (b.Y-a.Y)*v}
@@ -43,9 +43,9 @@ func Contact(flank, height, end string) *Drawing {
 		}
 		g.draw(*e.Z(), Accent, Pen{Accent, Thick, Solid})
 	}
-	g.text(w/2, h-4.2, name, Middle, Ink, true, flank)
-	g.text(7, 1.4, name, Start, Faint, false, "toe")
-	g.text(w-7, 1.4, name, End, Faint, false, "heel")
+	g.text(w/2, h-6.5, name, Middle, Ink, true, flank)
+	g.text(7, 0.9, name, Start, Faint, false, "toe")
+	g.text(w-7, 0.9, name, End, Faint, false, "heel")
 	d.Groups = []Group{g}
 	return d
 }

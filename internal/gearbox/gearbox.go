@@ -30,10 +30,12 @@ type Box struct {
 	Settings []*Setting
 	Rules    []Rule
 	Meshes   []Mesh
-	Final    *Final  // crown wheel and pinion, nil if not given
-	Etched   *Etched // meaning of the number on the pinion, nil if not given
-	Text     []byte  // the file as written
-	Hash     string  // SHA-256 of Text, hex: what a job pins
+	Final    *Final    // crown wheel and pinion, nil if not given
+	Etched   *Etched   // meaning of the number on the pinion, nil if not given
+	Rotation *Rotation // nil if not given
+	Closing  *Closing  // nil if not given
+	Text     []byte    // the file as written
+	Hash     string    // SHA-256 of Text, hex: what a job pins
 	byID     map[string]*Position
 	byName   map[string]*Measure
 	below    map[string][]*Position // worked out once, when the file is read
@@ -100,6 +102,12 @@ type Position struct {
 	LeftHand                     bool
 
 	Seat *Seat // not nil where shims or other selective parts go
+
+	Hot     *HotFit // nil where the fit is not given
+	Push    string  // which ring is pushed, and with what tube
+	People  int     // needed to fit it, at least 1
+	Only    string  // the role that may fit it; "" = anybody
+	minutes float64
 }
 
 // Named is a value with its name.

@@ -89,6 +89,8 @@ func (d *draft) top(root ast.Node) {
 	d.rules(f)
 	d.meshes(f)
 	d.final(f)
+	d.rotation(f)
+	d.closing(f)
 	f.rest()
 }
 
@@ -175,6 +177,7 @@ func (d *draft) position(c *Carrier, p pair) {
 	nm, _ := unit.Find("N·m", unit.KindTorque)
 	pos.Torque = d.value(f, "torque", unit.KindTorque, nm, pos)
 	pos.Thread, pos.Lock, pos.Method = d.word(f, "thread", pos), d.word(f, "lock", pos), d.word(f, "tighten", pos)
+	d.bench(f, pos)
 	d.each(f, "dimensions", func(q pair) {
 		pos.Values = append(pos.Values, Named{q.key, d.read(q.val, q.key, unit.KindLength, mm, pos)})
 	})

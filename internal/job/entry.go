@@ -103,6 +103,7 @@ type Opened struct {
 	Asked    string `json:"asked,omitempty"`    // what was asked for
 	Symptoms string `json:"symptoms,omitempty"` // what is wrong with it
 	Due      string `json:"due,omitempty"`
+	Since    string `json:"since,omitempty"` // hours or distance since it was last here
 }
 
 // Repinned pins another version of the gearbox file to a job.
@@ -123,6 +124,7 @@ type Noted struct {
 	Position string   `json:"position,omitempty"`
 	Topic    string   `json:"topic,omitempty"` // received, debris, oil, parts, pause, test, hand-over …
 	Until    string   `json:"until,omitempty"` // position before which it must be answered
+	Type     string   `json:"type,omitempty"`  // in the stores: gearbox type for which it comes up again
 	Photos   []string `json:"photos,omitempty"`
 }
 
@@ -227,7 +229,33 @@ type Fitted struct {
 	Faces    string   `json:"faces,omitempty"`
 	Trial    bool     `json:"trial,omitempty"`
 	Aside    string   `json:"aside,omitempty"` // where what was there before goes
+	With     string   `json:"with,omitempty"`  // the second person, where two are needed
 	Photos   []string `json:"photos,omitempty"`
+}
+
+// Heated records a part out of the oven or the freezer, on its way to its seat.
+type Heated struct {
+	Position string   `json:"position"`
+	Oven     string   `json:"oven"`            // what the oven showed, as typed
+	SI       float64  `json:"si"`              // the same in °C
+	Inner    string   `json:"inner,omitempty"` // of the inner part, when it was chilled
+	InnerSI  *float64 `json:"innerSI,omitempty"`
+	Seconds  float64  `json:"seconds,omitempty"` // that the slip was worked out to last
+	Photos   []string `json:"photos,omitempty"`
+}
+
+// Tested records a proof or a closing test: what was filled in, what came of it
+// and the limit it was held against.
+type Tested struct {
+	Test    string            `json:"test"` // interlock, direction, forks, leak, spin, shift, oil
+	Values  map[string]string `json:"values,omitempty"`
+	Good    bool              `json:"good"`
+	Says    string            `json:"says"`             // the result in a sentence
+	Wanted  string            `json:"wanted,omitempty"` // with where it stands
+	Working string            `json:"working,omitempty"`
+	Witness string            `json:"witness,omitempty"`
+	Note    string            `json:"note,omitempty"`
+	Photos  []string          `json:"photos,omitempty"`
 }
 
 // Torqued records how a fastening was brought to its torque.
@@ -248,6 +276,7 @@ type Torqued struct {
 type Locked struct {
 	Position string   `json:"position"`
 	How      string   `json:"how"`
+	Line     bool     `json:"line,omitempty"` // a line of paint over nut and shaft, to see it turn
 	Photos   []string `json:"photos,omitempty"`
 }
 
@@ -349,6 +378,8 @@ func (Left) Kind() string       { return "left" }
 func (Put) Kind() string        { return "put" }
 func (Marked) Kind() string     { return "marked" }
 func (Fitted) Kind() string     { return "fitted" }
+func (Heated) Kind() string     { return "heated" }
+func (Tested) Kind() string     { return "tested" }
 func (Torqued) Kind() string    { return "torqued" }
 func (Locked) Kind() string     { return "locked" }
 func (Answered) Kind() string   { return "answered" }

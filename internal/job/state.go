@@ -3,7 +3,6 @@ package job
 import (
 	"encoding/json"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 	"time"
@@ -30,10 +29,13 @@ type State struct {
 	Readings    []Reading
 	Answers     map[string]string
 	Allowed     map[string]Allowed
+	Passed      map[string]int // hold → sequence number at which it was passed
 	Notes       []Entry
 	Signed      []Entry
 	Costs       []Entry
 	Patterns    []Done[Pattern]
+	Tests       map[string]*Done[Tested] // the last of each
+	Roles       map[string]string        // person's key → role
 	Instruments map[string]Instrument
 	Tools       map[string]Tool
 	Boxes       map[string]string // name → key of the gearbox file
@@ -51,7 +53,8 @@ type Spot struct {
 	Fitted   *Done[Fitted] // the last fitting, nil when empty or as found
 	Torqued  *Done[Torqued]
 	Locked   *Done[Locked]
-	Changed  int // sequence number at which its pieces last changed
+	Heated   *Done[Heated] // the last time its part was out of the oven
+	Changed  int           // sequence number at which its pieces last changed
 	Photos   []string
 	Notes    []int
 	AsFound  []string // tags of what came off here
@@ -89,8 +92,8 @@ func Replay(book string, box *gearbox.Box, entries []Entry) *State {
 	s := &State{
 		Book: book, Box: box, Entries: entries, Struck: struck(entries),
 		Pieces: map[string]*Piece{}, Where: map[string]string{}, At: map[string][]string{}, Latest: map[string]string{}, Spots: map[string]*Spot{},
-		Answers: map[string]string{}, Allowed: map[string]Allowed{}, Instruments: map[string]Instrument{},
-		Tools: map[string]Tool{}, Boxes: map[string]string{}, Trail: map[string][]int{},
+		Answers: map[string]string{}, Allowed: map[string]Allowed{}, Passed: map[string]int{}, Instruments: map[string]Instrument{},
+		Tools: map[string]Tool{}, Boxes: map[string]string{}, Trail: map[string][]int{}, Tests: map[string]*Done[Tested]{}, Roles: map[string]string{},
 		seated: map[string]string{}, gone: map[string]bool{},
 	}
 	for _, e := range entries {
@@ -244,7 +247,7 @@ func (s *State) others(e Entry) {
 		}
 	case "allowed":
 		if b, ok := body[Allowed](s, e); ok {
-			s.Allowed[b.Hold] = b
+			s.Allowed[b.Hold], s.Passed[b.Hold] = b, e.Seq
 		}
 	case "signed":
 		s.Signed = append(s.Signed, e)
@@ -270,11 +273,25 @@ func (s *State) others(e Entry) {
 		if b, ok := body[KeptBox](s, e); ok {
 			s.Boxes[b.Name] = b.Box
 		}
+	case "heated":
+		if b, ok := body[Heated](s, e); ok {
+			s.known(e, b.Position)
+			s.spot(b.Position).Heated = &Done[Heated]{e, b}
+			s.photos(b.Position, b.Photos)
+		}
+	case "tested":
+		if b, ok := body[Tested](s, e); ok {
+			s.Tests[b.Test] = &Done[Tested]{e, b}
+		}
 	case "repinned":
 		if b, ok := body[Repinned](s, e); ok {
 			s.Opened.Box = b.Box
 		}
-	case "person", "struck":
+	case "person":
+		if b, ok := body[Person](s, e); ok {
+			s.Roles[b.Person] = b.Role
+		}
+	case "struck":
 	case "":
 		s.stray(e, "is not an entry this program can read")
 	default:
@@ -448,86 +465,6 @@ func (s *State) fitted(e Entry) {
 	sp := s.spot(b.Position)
 	sp.Fitted, sp.Torqued, sp.Locked, sp.Changed = &Done[Fitted]{e, b}, nil, nil, e.Seq
 	s.photos(b.Position, b.Photos)
-}
-
-func (s *State) read(e Entry) {
-	b, ok := body[Read](s, e)
-	if !ok {
-		return
-	}
-	r := Reading{Entry: e, Is: b, Packs: map[string]Pack{}, Of: map[string]string{}}
-	if s.Box != nil {
-		if m, ok := s.Box.Measure(b.What); ok {
-			for _, id := range m.Of {
-				r.Of[id] = s.Latest[id]
-			}
-			for _, id := range m.Torqued {
-				if sp := s.Spots[id]; sp == nil || sp.Torqued == nil {
-					r.Loose = append(r.Loose, id)
-				}
-			}
-			if b.Piece != "" && len(m.Of) > 0 {
-				r.Of[m.Of[0]] = b.Piece
-			}
-		}
-		for _, set := range s.Box.Settings {
-			for _, seat := range set.Seats() {
-				if _, done := r.Packs[seat]; !done {
-					r.Packs[seat] = s.Pack(seat)
-				}
-			}
-		}
-	}
-	s.Readings = append(s.Readings, r)
-	if pos, _, _ := strings.Cut(b.What, " "); s.Spots[pos] != nil || s.isPosition(pos) {
-		s.photos(pos, b.Photos)
-	}
-}
-
-func (s *State) isPosition(id string) bool {
-	if s.Box == nil {
-		return false
-	}
-	_, ok := s.Box.Position(id)
-	return ok
-}
-
-// Pack is what is at a seat now.
-func (s *State) Pack(seat string) Pack {
-	p := Pack{Tags: slices.Clone(s.At[seat]), Ok: len(s.At[seat]) > 0}
-	var u2 float64
-	for _, t := range p.Tags {
-		pc := s.Pieces[t]
-		if pc.SI == 0 {
-			p.Ok = false
-		}
-		p.SI += pc.SI
-		u2 += pc.U * pc.U
-	}
-	p.U = math.Sqrt(u2)
-	return p
-}
-
-// Valid reports whether a reading is still about the pieces that are there now,
-// or were there last.
-func (s *State) Valid(r Reading) bool {
-	for id, tags := range r.Of {
-		if s.Latest[id] != tags {
-			return false
-		}
-	}
-	return true
-}
-
-// ReadingsOf are the readings of one thing, oldest first.
-func (s *State) ReadingsOf(what string) []Reading {
-	var out []Reading
-	for _, r := range s.Readings {
-		if strings.EqualFold(r.Is.What, what) {
-			out = append(out, r)
-		}
-	}
-	return out
 }
 
 // Changed is the sequence number at which the pieces of a position last

@@ -154,15 +154,40 @@ func flat(bmp *gozxing.BinaryBitmap, hints map[gozxing.DecodeHintType]any) (stri
 		if math.Abs(float64(size)-about) > 5 {
 			continue
 		}
-		grid, err := detector.Detector_sampleGrid(bits, detector.Detector_createTransform(tl, tr, bl, nil, size), size)
-		if err != nil {
-			continue
-		}
-		if r, err := decoder.NewDecoder().Decode(grid, hints); err == nil {
-			return r.GetText(), true
+		for _, mend := range []func(*gozxing.BitMatrix){func(*gozxing.BitMatrix) {}, format} {
+			grid, err := detector.Detector_sampleGrid(bits, detector.Detector_createTransform(tl, tr, bl, nil, size), size)
+			if err != nil {
+				continue
+			}
+			mend(grid)
+			if r, err := decoder.NewDecoder().Decode(grid, hints); err == nil {
+				return r.GetText(), true
+			}
 		}
 	}
 	return "", false
+}
+
+// format writes the format information of our own labels, level H and mask 0,
+// over what oil has left of it (ISO/IEC 18004, annex C: 001011010001001).
+func format(grid *gozxing.BitMatrix) {
+	const h0 = 0b001011010001001
+	for i := range 15 {
+		x, y := i, 8
+		switch {
+		case i == 6:
+			x = 7
+		case i == 7:
+			x = 8
+		case i == 8:
+			x, y = 8, 7
+		case i > 8:
+			x, y = 8, 14-i
+		}
+		if grid.Get(x, y) != (h0>>(14-i)&1 == 1) {
+			grid.Flip(x, y)
+		}
+	}
 }
 
 // largest is the version of the largest code that a label has.

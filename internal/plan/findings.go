@@ -30,13 +30,14 @@ const (
 // Finding is something true of the job now that a person should know.
 type Finding struct {
 	Kind    Kind
-	Key     string // what an owner's written reason refers to
-	About   string // position or setting
-	Says    string // one sentence
-	Rests   string // what it rests on
-	Mend    string // the way out
-	Before  []string
-	Allowed string // the reason with which it was passed
+	Key     string   // what an owner's written reason refers to
+	About   string   // position or setting
+	Says    string   // one sentence
+	Rests   string   // what it rests on
+	Mend    string   // the way out
+	Before  []string // positions that wait for it, or HandOver
+	Test    string   // the test that mends it
+	Allowed string   // the reason with which it was passed
 }
 
 // Key names a finding so that a reason can refer to it.
@@ -49,18 +50,53 @@ func (v *View) findings() []Finding {
 		out = append(out, v.settingHolds()...)
 		out = append(out, v.brokenRules()...)
 		out = append(out, v.verdicts()...)
+		out = append(out, v.starts()...)
 		out = append(out, v.notes()...)
+		if v.Closed == nil {
+			out = append(out, v.coldHolds()...)
+			out = append(out, v.testHolds()...)
+		}
 	}
 	for _, s := range v.Stray {
 		out = append(out, Finding{Kind: Stray, Says: s, Mend: "strike it, or open the book with the program that wrote it"})
 	}
 	for i, f := range out {
-		if a, ok := v.Allowed[f.Key]; ok && f.Key != "" {
+		if a, ok := v.Allowed[f.Key]; ok && f.Key != "" && v.Passed[f.Key] > v.since(f) {
 			out[i].Allowed = a.Why
 		}
 	}
 	// A hold that was passed no longer holds.
 	return slices.DeleteFunc(out, func(f Finding) bool { return f.Kind == Hold && f.Allowed != "" })
+}
+
+// since is the entry that made a finding what it is: a reason written before it
+// was about something else.
+func (v *View) since(f Finding) int {
+	if f.Kind != Hold && f.Kind != Loose {
+		return 0
+	}
+	seq := 0
+	if sp := v.Spots[f.About]; sp != nil {
+		seq = sp.Changed
+		if sp.Torqued != nil {
+			seq = max(seq, sp.Torqued.Seq)
+		}
+		if sp.Locked != nil {
+			seq = max(seq, sp.Locked.Seq)
+		}
+		if sp.Heated != nil {
+			seq = max(seq, sp.Heated.Seq)
+		}
+	}
+	if r, ok := v.Setting(f.About); ok {
+		for _, id := range r.Seats() {
+			seq = max(seq, v.Changed(id))
+		}
+	}
+	if f.Test != "" {
+		seq = max(seq, v.testSince(f.Test))
+	}
+	return seq
 }
 
 func (v *View) looseEnds() []Finding {
@@ -100,6 +136,11 @@ func (v *View) looseAt(p *gearbox.Position, sp *job.Spot) []Finding {
 			loose("lock", p.Label()+" is torqued and not locked", fmt.Sprintf("torqued in entry %d", sp.Torqued.Seq), "lock it: "+lock)
 		case sp.Locked != nil && sp.Locked.Seq < sp.Torqued.Seq:
 			loose("lock", p.Label()+" was locked before its final torque", fmt.Sprintf("locked in entry %d, torqued in entry %d", sp.Locked.Seq, sp.Torqued.Seq), "renew the lock")
+		case sp.Locked != nil && len(sp.Locked.Is.Photos) == 0:
+			if lids := v.lidsOver(p); len(lids) > 0 {
+				out = append(out, Finding{Kind: Hold, Key: Key("hold", "photo", p.ID), About: p.ID, Says: "the lock of " + p.Label() + " is not photographed, and will be covered",
+					Rests: fmt.Sprintf("locked in entry %d", sp.Locked.Seq), Mend: "photograph it", Before: lids})
+			}
 		}
 		if sp.Torqued != nil && !sp.Torqued.Is.Trial {
 			out = append(out, v.torqueVerdict(p, sp)...)
@@ -108,6 +149,9 @@ func (v *View) looseAt(p *gearbox.Position, sp *job.Spot) []Finding {
 	for _, t := range v.At[p.ID] {
 		if p.Once && slices.Contains(sp.AsFound, t) {
 			loose("once", fmt.Sprintf("the old %s is back at %s: it is a one-way part", p.Name, p.ID), fitted, "fit a new one")
+		}
+		if pc := v.Pieces[t]; pc != nil && pc.Marks["borrowed"] != "" {
+			loose("borrowed", fmt.Sprintf("%s at %s is borrowed from %s", t, p.Label(), pc.Marks["borrowed"]), fitted, "fit one of its own, and give it back")
 		}
 	}
 	return out
@@ -194,16 +238,46 @@ func (v *View) verdicts() []Finding {
 	return out
 }
 
-// notes brings a note up before the part it must be answered before.
+// Temporary is the topic of a note that something is in only for now: a tie, a
+// dummy bearing, a cover for transport.
+const Temporary = "temporary"
+
+// notes brings a note up before the part it must be answered before. One about
+// something temporary is loose until it is answered, and holds every lid over it.
 func (v *View) notes() []Finding {
 	var out []Finding
 	for _, e := range v.Notes {
 		var n job.Noted
-		if json.Unmarshal(e.Body, &n) != nil || n.Until == "" || v.aboard(n.Until) {
+		if json.Unmarshal(e.Body, &n) != nil || v.Answers[e.ID] != "" {
 			continue
 		}
-		out = append(out, Finding{Kind: Hold, Key: Key("note", e.ID), About: n.Until, Before: []string{n.Until},
-			Says: "your note: " + n.Text, Rests: fmt.Sprintf("entry %d", e.Seq), Mend: "do it, then answer the note"})
+		rests := fmt.Sprintf("entry %d", e.Seq)
+		if n.Topic == Temporary {
+			out = append(out, Finding{Kind: Loose, Key: Key("temporary", e.ID), About: n.Position, Says: "in only for now: " + n.Text, Rests: rests, Mend: "take it out, then answer the note"})
+			if p, ok := v.Box.Position(n.Position); ok {
+				if lids := v.lidsOver(p); len(lids) > 0 {
+					out = append(out, Finding{Kind: Hold, Key: Key("hold", "temporary", e.ID), About: n.Position, Says: "in only for now: " + n.Text, Rests: rests, Mend: "take it out, then answer the note", Before: lids})
+				}
+			}
+		}
+		if n.Until != "" && !v.aboard(n.Until) {
+			out = append(out, Finding{Kind: Hold, Key: Key("note", e.ID), About: n.Until, Before: []string{n.Until},
+				Says: "your note: " + n.Text, Rests: rests, Mend: "do it, then answer the note"})
+		}
+	}
+	return out
+}
+
+// starts tells torques read as the part began to turn.
+func (v *View) starts() []Finding {
+	var out []Finding
+	for _, m := range v.Box.Measures {
+		rs := v.ReadingsOf(m.Name)
+		if len(rs) > 0 && rs[len(rs)-1].Is.State == job.Starting {
+			r := rs[len(rs)-1]
+			out = append(out, Finding{Kind: Loose, Key: Key("starting", m.Name), About: m.Name, Says: m.Name + " was read as it started to turn, which does not count",
+				Rests: fmt.Sprintf("entry %d: %s", r.Seq, strings.Join(r.Is.Values, ", ")), Mend: "read it again in steady turning"})
+		}
 	}
 	return out
 }

@@ -22,8 +22,13 @@ func TestLidWaitsForPin(t *testing.T) {
 	if m := v.Missing(cover); len(m) != 1 || m[0].ID != "F13" {
 		t.Errorf("missing behind the rear cover: %v", m)
 	}
-	if s := step(b.add(fit("F13", "L-F13")).view(), "fit", "C03"); s == nil || !s.Now() {
+	v = b.add(fit("F13", "L-F13")).view()
+	if s := step(v, "fit", "C03"); s == nil || waits(s) != "Interlock is not tested" {
 		t.Errorf("with the pin in, the rear cover waits for %q", waits(s))
+	}
+	b.test(v, plan.Interlock)
+	if s := step(b.view(), "fit", "C03"); s == nil || !s.Now() {
+		t.Errorf("with the interlock tested, the rear cover waits for %q", waits(s))
 	}
 }
 
@@ -39,9 +44,10 @@ func TestLidWaitsForLock(t *testing.T) {
 		{job.Noted{Text: "on"}, "not torqued"},
 		{job.Torqued{Position: "F16", Method: "wrench", Torque: 24, Trial: true}, "trial only"},
 		{job.Torqued{Position: "F16", Method: "wrench", Torque: 24}, "not locked"},
-		{job.Locked{Position: "F16", How: "wire"}, ""},
+		{job.Locked{Position: "F16", How: "wire", Photos: []string{"photo"}}, ""},
+		{job.Locked{Position: "F16", How: "wire"}, "not photographed"},
 		{job.Torqued{Position: "F16", Method: "wrench", Torque: 24}, "locked before"},
-		{job.Locked{Position: "F16", How: "wire"}, ""},
+		{job.Locked{Position: "F16", How: "wire", Photos: []string{"photo"}}, ""},
 	} {
 		v := b.add(c.then).view()
 		holds := find(v, plan.Hold, "F16")

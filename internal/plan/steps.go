@@ -15,12 +15,16 @@ import (
 
 // Step is one thing to do.
 type Step struct {
-	Do       string // "take off", "decide", "fit", "torque", "lock", "set", "answer"
+	Do       string // "take off", "decide", "heat", "fit", "torque", "lock", "set", "answer", "test"
 	Position *gearbox.Position
 	Setting  string
+	Test     string // name of a test
 	Title    string
 	Waits    []string // what must come first, in words; none = can be done now
 	Care     []string // cautions at this step
+	Minutes  float64  // that it takes, the file's or what is usual
+	People   int      // that it needs
+	Only     string   // role that may do it, "" = anybody
 }
 
 // Now reports whether nothing stands before the step.
@@ -152,9 +156,15 @@ func (v *View) build() []Step {
 		case sp == nil || v.untouched(p.ID):
 		case !v.aboard(p.ID):
 			if sp.Decided == nil && sp.Off != nil && p.Seat == nil {
-				out = append(out, Step{Do: "decide", Position: p, Title: "Decide on " + p.Label()})
+				out = append(out, Step{Do: "decide", Position: p, Title: "Decide on " + p.Label(), Minutes: 3, People: 1})
 			}
-			out = append(out, Step{Do: "fit", Position: p, Title: "Fit " + p.Label(), Waits: v.fitWaits(p), Care: p.Care})
+			if p.HeatTo.Known() {
+				if st, cold := v.heatStep(p); cold {
+					out = append(out, st)
+				}
+			}
+			out = append(out, Step{Do: "fit", Position: p, Title: "Fit " + p.Label(), Waits: v.fitWaits(p, false), Care: p.Care,
+				Minutes: fitMinutes(p), People: p.People, Only: p.Only})
 			if p.Fastening() {
 				out = append(out, v.torqueStep(p, []string{p.Label() + " is not on yet"}))
 			}
@@ -162,7 +172,15 @@ func (v *View) build() []Step {
 			out = append(out, v.fastenSteps(p, sp)...)
 		}
 	}
-	return append(out, v.setSteps()...)
+	return append(append(out, v.setSteps()...), v.testSteps(len(out) == 0)...)
+}
+
+// fitMinutes is how long a part takes to fit.
+func fitMinutes(p *gearbox.Position) float64 {
+	if m, ok := p.Minutes(); ok {
+		return m
+	}
+	return gearbox.UsualMinutes
 }
 
 func (v *View) torqueStep(p *gearbox.Position, waits []string) Step {
@@ -170,7 +188,11 @@ func (v *View) torqueStep(p *gearbox.Position, waits []string) Step {
 	if p.LeftHand {
 		title += ", left-hand thread"
 	}
-	return Step{Do: "torque", Position: p, Title: title, Waits: waits, Care: append([]string{"torque"}, p.Care...)}
+	care := slices.Clone(p.Care)
+	if !slices.Contains(care, "torque") {
+		care = append([]string{"torque"}, care...)
+	}
+	return Step{Do: "torque", Position: p, Title: title, Waits: waits, Care: care, Minutes: 5, People: 1, Only: p.Only}
 }
 
 func (v *View) fastenSteps(p *gearbox.Position, sp *job.Spot) []Step {
@@ -184,7 +206,7 @@ func (v *View) fastenSteps(p *gearbox.Position, sp *job.Spot) []Step {
 	case sp.Torqued.Is.Trial:
 		return []Step{v.torqueStep(p, v.onTrial(p))}
 	case lock != "" && sp.Locked == nil:
-		return []Step{{Do: "lock", Position: p, Title: fmt.Sprintf("Lock %s: %s", p.Label(), lock)}}
+		return []Step{{Do: "lock", Position: p, Title: fmt.Sprintf("Lock %s: %s", p.Label(), lock), Minutes: 3, People: 1, Only: p.Only}}
 	}
 	return nil
 }
@@ -202,8 +224,9 @@ func (v *View) onTrial(p *gearbox.Position) []string {
 	return waits
 }
 
-// fitWaits says what must be done before a part goes on.
-func (v *View) fitWaits(p *gearbox.Position) []string {
+// fitWaits says what must be done before a part goes on; warming leaves out the
+// part's own heat.
+func (v *View) fitWaits(p *gearbox.Position, warming bool) []string {
 	var waits []string
 	for _, q := range v.Box.Under(p.ID) {
 		if !v.aboard(q.ID) {
@@ -211,7 +234,9 @@ func (v *View) fitWaits(p *gearbox.Position) []string {
 		}
 	}
 	for _, h := range v.holdsFor(p) {
-		waits = append(waits, h.Says)
+		if !warming || h.Key != Key("hold", "heat", p.ID) {
+			waits = append(waits, h.Says)
+		}
 	}
 	if len(waits) > 4 {
 		waits = append(waits[:3], fmt.Sprintf("and %d more", len(waits)-3))
@@ -250,9 +275,9 @@ func (v *View) setSteps() []Step {
 		if r.Proven || len(r.Seats()) == 0 || !v.touches(r) {
 			continue
 		}
-		st := Step{Do: "set", Setting: r.Name, Title: "Set " + r.Name}
+		st := Step{Do: "set", Setting: r.Name, Title: "Set " + r.Name, Minutes: 40, People: 1}
 		if r.Question != "" {
-			out = append(out, Step{Do: "answer", Setting: r.Name, Title: "Answer for " + r.Name + ": what does + on the etched number mean?"})
+			out = append(out, Step{Do: "answer", Setting: r.Name, Title: "Answer for " + r.Name + ": what does + on the etched number mean?", Minutes: 2, People: 1})
 			st.Waits = append(st.Waits, "the question about the etched number")
 		}
 		for _, a := range r.After {

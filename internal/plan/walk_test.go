@@ -72,7 +72,7 @@ func buildAll(b *book, r *rand.Rand) *plan.View {
 			case s.Now():
 				now = append(now, s)
 			default:
-				left = s.Title + " waits for " + waits(&s)
+				left += s.Title + " waits for " + waits(&s) + "\n"
 			}
 		}
 		if len(now) > 0 {
@@ -93,6 +93,11 @@ func buildAll(b *book, r *rand.Rand) *plan.View {
 func (b *book) do(v *plan.View, s plan.Step) {
 	p := s.Position
 	switch s.Do {
+	case "test":
+		b.test(v, s.Test)
+	case "heat":
+		h, _ := v.HeatFor(p, 20)
+		b.add(job.Heated{Position: p.ID, Oven: "as wanted", SI: h.Oven})
 	case "decide":
 		b.add(job.Decided{Position: p.ID, Choice: "reuse"})
 	case "fit":
@@ -111,10 +116,37 @@ func (b *book) do(v *plan.View, s plan.Step) {
 		want, _ := p.Torque.SI(v.Built)
 		b.add(job.Torqued{Position: p.ID, Method: "wrench", Reading: "as wanted", Torque: want})
 	case "lock":
-		b.add(job.Locked{Position: p.ID, How: p.Lock.Text(v.Built)})
+		b.add(job.Locked{Position: p.ID, How: p.Lock.Text(v.Built), Photos: []string{"photo"}})
 	default:
 		b.t.Fatalf("a step to %q", s.Do)
 	}
+}
+
+// test fills in a test as it should come out.
+func (b *book) test(v *plan.View, name string) {
+	t, ok := v.TestOf(name)
+	if !ok {
+		b.t.Fatalf("a step to test %q, which there is not", name)
+	}
+	figures := map[string]string{"start": "0.20", "end": "0.20", "minutes": "10", "volume": "2.1 L", "oil": "as the file has it", "load": "10", "by whom": "a licensed firm"}
+	values := map[string]string{}
+	for _, f := range t.Fields {
+		switch {
+		case f.Key == "crown wheel":
+			values[f.Key] = v.Side()
+		case name == plan.SpinTest && f.Key == "R":
+			values[f.Key] = "backward"
+		case len(f.Choices) > 0:
+			values[f.Key] = f.Choices[0]
+		case !f.Optional:
+			values[f.Key] = figures[f.Key]
+		}
+	}
+	done, err := v.Judge(name, values)
+	if err != nil || !done.Good {
+		b.t.Fatalf("%s: %s, %v", name, done.Says, err)
+	}
+	b.add(done)
 }
 
 func (b *book) passSettings(v *plan.View) bool {

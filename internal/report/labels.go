@@ -252,7 +252,7 @@ func (s *labels) codeOf(l label.Label, w, h float64) (*qr.Code, float64, error) 
 	for _, try := range []struct {
 		version, dots int
 		room          float64
-	}{{label.Finest, good, room}, {label.Finest, fewest, room}, {1, fewest, room}, {1, fewest, most}} {
+	}{{label.Finest, good, room}, {label.Finest, fewest, room}, {label.Finest, fewest, most}, {1, fewest, most}} {
 		c, err := l.Encode(try.version)
 		if err != nil {
 			return nil, 0, err

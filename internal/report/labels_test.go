@@ -2,6 +2,7 @@ package report_test
 
 import (
 	"bytes"
+	"fmt"
 	"image"
 	"image/color"
 	"image/draw"
@@ -11,6 +12,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -126,33 +128,58 @@ func blot(r *rand.Rand, src *image.Gray, f field, share float64) *image.Gray {
 	return out
 }
 
-// zbar reads a picture with a decoder that shares nothing with ours: zbarimg.
-func zbar(t *testing.T, img image.Image) string {
+var (
+	zbarSource = regexp.MustCompile(`(?s)<source href='([^']*)'>(.*?)</source>`)
+	zbarData   = regexp.MustCompile(`(?s)<data><!\[CDATA\[(.*?)\]\]></data>`)
+)
+
+// zbar reads pictures with a decoder that shares nothing with ours: zbarimg.
+func zbar(t *testing.T, imgs []*image.Gray) []string {
 	t.Helper()
-	var b bytes.Buffer
-	if err := png.Encode(&b, img); err != nil {
-		t.Fatal(err)
+	dir, args, at := t.TempDir(), []string{"--quiet", "--xml", "--nodbus", "-Sdisable", "-Sqrcode.enable"}, map[string]int{}
+	for i, img := range imgs {
+		var b bytes.Buffer
+		if err := png.Encode(&b, img); err != nil {
+			t.Fatal(err)
+		}
+		name := filepath.Join(dir, fmt.Sprintf("%03d.png", i))
+		if err := os.WriteFile(name, b.Bytes(), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		args, at[name] = append(args, name), i
 	}
-	cmd := exec.Command("zbarimg", "--quiet", "--raw", "--nodbus", "-Sdisable", "-Sqrcode.enable", "-")
-	cmd.Stdin = &b
-	out, _ := cmd.Output() // 4 when nothing was found
-	return strings.TrimSuffix(string(out), "\n")
+	raw, _ := exec.Command("zbarimg", args...).Output() // it ends with 4 where one was not read
+	out := make([]string, len(imgs))
+	for _, m := range zbarSource.FindAllStringSubmatch(string(raw), -1) {
+		if d := zbarData.FindStringSubmatch(m[2]); d != nil {
+			out[at[m[1]]] = d[1]
+		}
+	}
+	return out
 }
 
 // Every label of the demonstration's unit is read back by two decoders that know
 // nothing of each other, as a printer of 203 dots to the inch prints it: clean,
 // and with 15 % of the code under blots. Level H mends about 30 % of the code
-// words (ISO/IEC 18004), and a drop touches more code words than its area says,
-// so that of the blotted ones a few may be lost: how many is counted, and none
-// may be read as something else.
+// words (ISO/IEC 18004), and some drops lie over the format information or the
+// alignment pattern besides: ours must read at least 97 of a hundred blotted ones
+// and zbarimg 90. None is read as another.
 func TestLabelsReadBack(t *testing.T) {
 	needs(t, "pdftoppm", "zbarimg")
 	d, o := desk(t, false, "linnet")
 	r := rand.New(rand.NewPCG(203, 15))
-	for _, want := range []report.LabelOrder{{Stock: "50x30"}, {Stock: "62", Site: "http://192.168.100.200:8080"}, {Stock: "38.1x21.2"}} {
+	for k, want := range []report.LabelOrder{{Stock: "50x30"}, {Stock: "62", Site: "http://192.168.100.200:8080"}, {Stock: "38.1x21.2"}} {
 		ls, err := report.LabelsOf(d.View, want)
 		if err != nil || len(ls) < 100 {
 			t.Fatalf("%d labels, %v", len(ls), err)
+		}
+		if k > 0 { // every one once; every third of them on other labels too
+			for i := 0; i < len(ls); i += 3 {
+				want.Tags = append(want.Tags, ls[i].Tag)
+			}
+			if ls, err = report.LabelsOf(d.View, want); err != nil {
+				t.Fatal(err)
+			}
 		}
 		pdf, err := report.Labels(d.View, want, o)
 		if err != nil {
@@ -162,25 +189,26 @@ func TestLabelsReadBack(t *testing.T) {
 		if len(imgs) != len(ls) {
 			t.Fatalf("%s: %d pages for %d labels", want.Stock, len(imgs), len(ls))
 		}
-		ours, theirs := 0, 0
+		var spoilt []*image.Gray
 		for i, img := range imgs {
-			code := ls[i].Code
-			if tag, ok := label.Tag(code); !ok || tag != ls[i].Tag {
-				t.Errorf("%q names %q, want %q", code, tag, ls[i].Tag)
+			if tag, ok := label.Tag(ls[i].Code); !ok || tag != ls[i].Tag {
+				t.Errorf("%q names %q, want %q", ls[i].Code, tag, ls[i].Tag)
 			}
-			if got, err := label.Read(img); err != nil || got != code {
-				t.Errorf("%s, %s, clean: read %q, %v", want.Stock, code, got, err)
+			spoilt = append(spoilt, blot(r, img, find(t, img), 0.15))
+		}
+		clean, dirty := zbar(t, imgs), zbar(t, spoilt)
+		ours, theirs := 0, 0
+		for i, l := range ls {
+			if got, err := label.Read(imgs[i]); err != nil || got != l.Code || clean[i] != l.Code {
+				t.Errorf("%s, %s, clean: ours read %q, %v, zbarimg %q", want.Stock, l.Code, got, err, clean[i])
 			}
-			if got := zbar(t, img); got != code {
-				t.Errorf("%s, %s, clean: zbarimg read %q", want.Stock, code, got)
-			}
-			spoilt := blot(r, img, find(t, img), 0.15)
-			ours += count(t, code, "ours", func() string { s, _ := label.Read(spoilt); return s }())
-			theirs += count(t, code, "zbarimg", zbar(t, spoilt))
+			got, _ := label.Read(spoilt[i])
+			ours += count(t, l.Code, "ours", got)
+			theirs += count(t, l.Code, "zbarimg", dirty[i])
 		}
 		n := len(ls)
 		t.Logf("%s: %d labels read clean by both; with 15 %% blotted %d by ours, %d by zbarimg", want.Stock, n, ours, theirs)
-		if min(ours, theirs)*100 < 88*n {
+		if ours*100 < 97*n || theirs*100 < 90*n {
 			t.Errorf("%s: with 15 %% blotted %d and %d of %d were read", want.Stock, ours, theirs, n)
 		}
 	}
@@ -198,4 +226,65 @@ func count(t *testing.T, want, by, got string) int {
 	}
 	t.Errorf("%q was read as %q by %s", want, got, by)
 	return 0
+}
+
+// A grid is read as it is written, what is left out lies in the middle, and what
+// does not fit is refused. A4 is 210 × 297 mm (ISO 216), Letter 8.5 × 11 in.
+func TestStockOf(t *testing.T) {
+	for text, want := range map[string]report.Stock{
+		"50 x 30":      {Page: [2]float64{50, 30}, Cols: 1, Rows: 1, W: 50, H: 30, StepX: 50, StepY: 30},
+		"3x8 of 70x37": {Page: [2]float64{210, 297}, Cols: 3, Rows: 8, W: 70, H: 37, Left: 0, Top: 0.5, StepX: 70, StepY: 37},
+		"2x5 of 90x50 from 10,12 step 95,52 on letter": {Page: [2]float64{215.9, 279.4}, Cols: 2, Rows: 5, W: 90, H: 50, Left: 10, Top: 12, StepX: 95, StepY: 52},
+	} {
+		got, err := report.StockOf(text)
+		got.Name, got.Says = "", ""
+		if err != nil || got != want {
+			t.Errorf("%s: %+v, %v", text, got, err)
+		}
+	}
+	for _, s := range report.Stocks() {
+		again, err := report.StockOf(fmt.Sprintf("%dx%d of %gx%g from %g,%g step %g,%g", s.Cols, s.Rows, s.W, s.H, s.Left, s.Top, s.StepX, s.StepY))
+		if s.Page == [2]float64{210, 297} && (err != nil || again.Left != s.Left || again.StepY != s.StepY) {
+			t.Errorf("%s cannot be printed: %v", s.Name, err)
+		}
+		if got, err := report.StockOf(s.Name); err != nil || got != s {
+			t.Errorf("%s: %+v, %v", s.Name, got, err)
+		}
+	}
+	for text, says := range map[string]string{"nothing": "choose a4-24", "5x5": "20 × 15", "4x8 of 70x37": "larger than the sheet", "0x4 of 50x30": "from 1 to 400",
+		"3x8 of 70x37 from 0,0 step 60,37": "overlap", "1000x30": "300 mm", "2x2 of 50x30 from 200,0": "larger than the sheet"} {
+		if _, err := report.StockOf(text); err == nil || !strings.Contains(err.Error(), says) {
+			t.Errorf("%s: %v, want %q", text, err, says)
+		}
+	}
+}
+
+// Each label says what people need: tag, what it is, whose, and the word of the
+// colour; a book of a unit that has not been touched has one for each piece.
+func TestLabelsSay(t *testing.T) {
+	d, o := desk(t, false, "linnet")
+	for _, stock := range []string{"50x30", "102x152", "a4-65"} {
+		pdf, err := report.Labels(d.View, report.LabelOrder{Stock: stock, Tags: []string{"L-P08", "bag L D20"}}, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		has(t, text(t, pdf), "L-P08", "gear 1st", "D20", "Linnet", "blue tape")
+		tool(t, pdf, "qpdf", "--check", "FILE")
+	}
+	again, err := report.Labels(d.View, report.LabelOrder{Stock: "62"}, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if twice, err := report.Labels(d.View, report.LabelOrder{Stock: "62"}, o); err != nil || !bytes.Equal(again, twice) {
+		t.Error("the same labels twice are not the same bytes")
+	}
+	if _, err := report.Labels(d.View, report.LabelOrder{Stock: "25x15", Tags: []string{"tray L, pinion shaft"}, Site: "http://a-long-name-of-a-workshop.local:8080"}, o); err == nil || !strings.Contains(err.Error(), "larger label") {
+		t.Errorf("a code that does not fit: %v", err)
+	}
+	for name, ls := range map[string]int{"plover": 50, "dunnock": 50} {
+		d, _ := desk(t, false, name)
+		if got, err := report.LabelsOf(d.View, report.LabelOrder{}); err != nil || len(got) < ls {
+			t.Errorf("%s: %d labels, %v", name, len(got), err)
+		}
+	}
 }

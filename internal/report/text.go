@@ -115,6 +115,22 @@ func (b *book) saysMore(e job.Entry) string {
 		return words(e, func(x job.Pattern) string {
 			return joined("; ", "contact pattern: drive "+x.Drive.Height+" "+x.Drive.End+", coast "+x.Coast.Height+" "+x.Coast.End, x.Next, x.Note)
 		})
+	case "heated":
+		return words(e, func(x job.Heated) string {
+			inner := ""
+			if x.Inner != "" {
+				inner = "the inner part at " + x.Inner
+			}
+			return joined(", ", x.Position+" out of the oven at "+x.Oven, inner)
+		})
+	case "tested":
+		return words(e, func(x job.Tested) string {
+			witness := ""
+			if x.Witness != "" {
+				witness = "witness " + x.Witness
+			}
+			return joined(", ", x.Test+" test: "+x.Says, witness, x.Note)
+		})
 	case "struck":
 		return words(e, func(x job.Struck) string { return joined(": ", "struck "+b.entryNo(x.Entry), x.Why) })
 	case "closed":

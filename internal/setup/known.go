@@ -405,6 +405,7 @@ func (e *estimator) trialLinks(set *gearbox.Setting) []link {
 			out = append(out, link{p, side.per})
 		}
 	}
+	slices.SortFunc(out, func(a, b link) int { return strings.Compare(a.seat.ID, b.seat.ID) })
 	return out
 }
 

@@ -17,6 +17,7 @@ type Advice struct {
 	Gain    float64 // against doing nothing more
 	Packs   map[string]job.Pack
 	Settled bool // nothing is worth doing
+	trouble int  // to do it: fit what lies there, read again, take another instrument, borrow one
 }
 
 // sureEnough is the chance from which another reading is not worth its time;
@@ -24,6 +25,8 @@ type Advice struct {
 const (
 	sureEnough = 0.98
 	worth      = 0.01
+	goodPack   = 0.9   // a pack that is worth fitting before anything is read again
+	near       = 0.005 // gains that count as equal
 )
 
 // Advise ranks what to do next for a setting by what it would do to the chance
@@ -41,22 +44,25 @@ func Advise(s *job.State, name string, drawer map[string][]job.Piece, instrument
 		return nil
 	}
 	g := groups[0]
-	a := &adviser{s: s, g: g, ways: ways, now: ways[0].Chance}
+	a := &adviser{s: s, g: g, ways: ways, held: !slices.ContainsFunc(g, func(r Result) bool { return !r.held || len(r.Empty) > 0 })}
+	a.now = a.best(g[0].est.m)
 	if !slices.ContainsFunc(g, func(r Result) bool { return !r.Proven }) {
 		return []Advice{{Do: "nothing: it is proven, and another reading would add less than it costs", Chance: ways[0].Chance, Settled: true}}
 	}
 	a.fit()
 	for _, r := range g {
+		a.again(r)
 		a.readings(r, instruments)
 	}
 	slices.SortStableFunc(a.out, func(x, y Advice) int {
+		a, b := int(x.Gain/near), int(y.Gain/near)
 		switch {
-		case x.Gain > y.Gain+1e-9:
-			return -1
-		case x.Gain < y.Gain-1e-9:
-			return 1
+		case x.Read == "" && ways[0].Chance >= goodPack || y.Read == "" && ways[0].Chance >= goodPack:
+			return x.trouble - y.trouble
+		case a != b:
+			return b - a
 		}
-		return 0
+		return x.trouble - y.trouble
 	})
 	if a.now >= sureEnough {
 		a.out = slices.DeleteFunc(a.out, func(x Advice) bool { return x.Read != "" && x.Gain < worth })
@@ -68,13 +74,18 @@ type adviser struct {
 	s    *job.State
 	g    []Result
 	ways []Proposal
+	held bool // all is in as it was last read
 	now  float64
 	out  []Advice
 }
 
-// best is the best chance of the packs at hand under a model.
+// best is the best chance under a model of the packs at hand, or of those that
+// are in.
 func (a *adviser) best(m *model) float64 {
 	var best float64
+	if a.held {
+		best = together(m, a.s, a.g, nil)
+	}
 	for _, w := range a.ways {
 		best = math.Max(best, together(m, a.s, a.g, w.Packs))
 	}
@@ -123,6 +134,22 @@ func same(s *job.State, packs map[string]job.Pack) bool {
 	return true
 }
 
+// again is to read once more what is read as it stands, with the packs still in.
+func (a *adviser) again(r Result) {
+	f := r.form
+	n := len(f.sights)
+	if !r.held || f.base < 0 || n == 0 || unmeasured(f.links, f.sights[n-1].move.packs) {
+		return
+	}
+	last := f.sights[n-1]
+	h, _ := f.reads(&last, r.est.m.x)
+	name := last.rd.Is.What
+	if m, ok := r.est.s.Box.Measure(name); ok {
+		name = m.Name
+	}
+	a.try(glance{h: append(h, last.shared...), r: last.r}, Advice{Do: fmt.Sprintf("read %s again with the %s, nothing changed", name, last.rd.Is.With), Read: name, With: last.rd.Is.With, trouble: 1})
+}
+
 // readings are the lengths that a setting rests on, read again or better.
 func (a *adviser) readings(r Result, instruments map[string]job.Instrument) {
 	e := r.est
@@ -143,7 +170,7 @@ func (a *adviser) readings(r Result, instruments map[string]job.Instrument) {
 		mean := MeanOf(e.s, m, *rd)
 		own := rd.Is.U * rd.Is.U * (1 - rd.Is.Common*rd.Is.Common) / 3
 		again := glance{h: append(e.shared(*rd, mean), part{at, 1}), r: own}
-		a.try(again, Advice{Do: fmt.Sprintf("read %s three times more with the %s", m.Name, rd.Is.With), Read: m.Name, With: rd.Is.With})
+		a.try(again, Advice{Do: fmt.Sprintf("read %s three times more with the %s", m.Name, rd.Is.With), Read: m.Name, With: rd.Is.With, trouble: 1})
 		a.better(again.h[len(again.h)-1], m.Name, *rd, instruments)
 	}
 	for _, l := range r.links {
@@ -164,7 +191,7 @@ func (a *adviser) try(g glance, d Advice) {
 // one twice as good to borrow.
 func (a *adviser) better(length part, name string, rd job.Reading, instruments map[string]job.Instrument) {
 	old := instruments[rd.Is.With]
-	best, u := "", rd.Is.U
+	best, u, trouble := "", rd.Is.U, 2
 	for n, in := range instruments {
 		if in.Quantity == old.Quantity && old.Quantity != "" && n != rd.Is.With && (in.U < u || in.U == u && n < best) {
 			best, u = n, in.U
@@ -172,10 +199,10 @@ func (a *adviser) better(length part, name string, rd job.Reading, instruments m
 	}
 	do := fmt.Sprintf("read %s with the %s", name, best)
 	if best == "" {
-		u = rd.Is.U / 2
+		u, trouble = rd.Is.U/2, 3
 		do = fmt.Sprintf("borrow an instrument twice as good as the %s for %s", rd.Is.With, name)
 	}
-	a.try(glance{h: []part{length}, r: u * u}, Advice{Do: do, Read: name, With: best})
+	a.try(glance{h: []part{length}, r: u * u}, Advice{Do: do, Read: name, With: best, trouble: trouble})
 }
 
 // whole is to measure a pack of several pieces all together.

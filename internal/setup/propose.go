@@ -325,11 +325,17 @@ type judge struct {
 	slant [][]float64 // of each value with each factor
 	twist [][]float64 // of the factors
 	u     []float64   // doubt of one piece at each seat
+	axes  []axis      // of the settings, with their limits
+	as    []axis      // scratch of chance, which is asked very often
+	cov   [][]float64
+	move  []float64
+	mic   []float64 // what the drawer's micrometer does to each value
 }
 
 func newJudge(rs []Result, wants []Want, u []float64) *judge {
 	e := rs[0].est
-	j := &judge{rs: rs, u: u, base: square(len(rs)), slant: square(len(rs)), twist: square(len(rs))}
+	n := len(rs)
+	j := &judge{rs: rs, u: u, base: square(n), slant: square(n), twist: square(n), cov: square(n), as: make([]axis, n), move: make([]float64, n), mic: make([]float64, n)}
 	hs, ks := make([][]part, len(rs)), make([][]part, len(rs))
 	for i, r := range rs {
 		f := r.form
@@ -353,7 +359,7 @@ func newJudge(rs []Result, wants []Want, u []float64) *judge {
 				}
 			}
 		}
-		j.ref = append(j.ref, ref)
+		j.ref, j.axes = append(j.ref, ref), append(j.axes, r.axis(0))
 		j.bare = append(j.bare, e.m.value(hs[i])-k*ref)
 		gain, per := make([]float64, len(wants)), make([]float64, len(wants))
 		for _, l := range r.links {
@@ -384,28 +390,25 @@ func (j *judge) value(i int, totals []int) (v, move float64) {
 }
 
 func (j *judge) chance(totals, counts []int) float64 {
-	as := make([]axis, len(j.rs))
-	move := make([]float64, len(j.rs))
-	for i, r := range j.rs {
-		var v float64
-		v, move[i] = j.value(i, totals)
-		as[i] = r.axis(v)
-	}
-	cov := square(len(j.rs))
-	for i := range cov {
-		for n := range cov {
-			c := j.base[i][n] + move[n]*j.slant[i][n] + move[i]*j.slant[n][i] + move[i]*move[n]*j.twist[i][n]
-			var a, b float64
-			for s, count := range counts {
-				u := j.u[s]
-				c += j.gain[i][s] * j.gain[n][s] * float64(count) * u * u * (1 - pieceCommon*pieceCommon)
-				a += j.gain[i][s] * float64(count) * u * pieceCommon
-				b += j.gain[n][s] * float64(count) * u * pieceCommon
-			}
-			cov[i][n] = c + a*b
+	copy(j.as, j.axes) // boxed may have changed their order
+	for i := range j.as {
+		j.as[i].v, j.move[i] = j.value(i, totals)
+		j.mic[i] = 0
+		for s, count := range counts {
+			j.mic[i] += j.gain[i][s] * float64(count) * j.u[s] * pieceCommon
 		}
 	}
-	return boxed(as, cov)
+	for i := range j.rs {
+		for n := range i + 1 {
+			c := j.base[i][n] + j.move[n]*j.slant[i][n] + j.move[i]*j.slant[n][i] + j.move[i]*j.move[n]*j.twist[i][n]
+			for s, count := range counts {
+				c += j.gain[i][s] * j.gain[n][s] * float64(count) * j.u[s] * j.u[s] * (1 - pieceCommon*pieceCommon)
+			}
+			c += j.mic[i] * j.mic[n]
+			j.cov[i][n], j.cov[n][i] = c, c
+		}
+	}
+	return boxed(j.as, j.cov)
 }
 
 func (j *judge) off(totals []int) float64 {

@@ -162,7 +162,7 @@ var readers = map[string]func(json.RawMessage) (job.Body, error){
 	"noted": into[job.Noted], "taken off": into[job.TakenOff], "read": into[job.Read], "decided": into[job.Decided], "added": into[job.Added],
 	"put": into[job.Put], "marked": into[job.Marked], "fitted": into[job.Fitted], "torqued": into[job.Torqued], "locked": into[job.Locked],
 	"answered": into[job.Answered], "allowed": into[job.Allowed], "struck": into[job.Struck], "cost": into[job.Cost], "closed": into[job.Closed],
-	"pattern": into[job.Pattern], "instrument": into[job.Instrument], "tool": into[job.Tool],
+	"pattern": into[job.Pattern], "heated": into[job.Heated], "tested": into[job.Tested], "instrument": into[job.Instrument], "tool": into[job.Tool],
 }
 
 func into[B job.Body](raw json.RawMessage) (job.Body, error) {

@@ -158,6 +158,10 @@ func says(d *shop.Desk, e job.Entry) string {
 		return "Spent " + strings.TrimSpace(b.Hours+" "+b.Money) + and(": ", b.What)
 	case "pattern":
 		return "Rolled the contact pattern"
+	case "heated":
+		return "Out of the oven: " + at + and(" at ", field(e, "oven")) + and(", the inner part at ", field(e, "inner"))
+	case "tested":
+		return "Tested " + field(e, "test") + and(": ", field(e, "says")) + and(", witness ", field(e, "witness"))
 	case "instrument", "tool", "kept box":
 		return "Kept " + e.Kind + " " + b.Name
 	}

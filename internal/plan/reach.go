@@ -1,0 +1,46 @@
+package plan
+
+import (
+	"slices"
+
+	"endfloat/internal/gearbox"
+)
+
+// Reach is what must come apart to get at a position.
+type Reach struct {
+	Off     []*gearbox.Position // on now, in the order in which they come off, the position itself last
+	Minutes float64             // to take them off and put them back
+	Guessed int                 // positions whose time the file does not give
+	New     []*gearbox.Position // one-way parts among them: new ones go back
+	Void    []string            // settings that are to be proven again
+}
+
+// Reach works out what must come apart to get at a position as the unit stands.
+func (v *View) Reach(id string) Reach {
+	var r Reach
+	p, ok := v.Box.Position(id)
+	if !ok {
+		return r
+	}
+	off := map[string]bool{}
+	for _, q := range append(slices.Clone(v.Box.Over(id)), p) {
+		if !v.aboard(q.ID) {
+			continue
+		}
+		off[q.ID] = true
+		r.Off = append(r.Off, q)
+		if _, ok := q.Minutes(); !ok {
+			r.Guessed++
+		}
+		r.Minutes += 2 * fitMinutes(q)
+		if q.Once {
+			r.New = append(r.New, q)
+		}
+	}
+	for _, s := range v.Settings {
+		if slices.ContainsFunc(s.Seats(), func(id string) bool { return off[id] }) {
+			r.Void = append(r.Void, s.Name)
+		}
+	}
+	return r
+}
