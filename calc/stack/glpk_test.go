@@ -92,7 +92,7 @@ func TestChooseAgainstGLPK(t *testing.T) {
 	} else if err != nil {
 		t.Skipf("no reference to check against: %v", err)
 	}
-	const rounds, together = 40, 8
+	const rounds, together = 1000, 8
 	var r lcg = 97
 	none := 0
 	for at := 0; at < rounds; at += together {

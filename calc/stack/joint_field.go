@@ -330,7 +330,7 @@ func (f *field) list(st *stock, floor float64) []option {
 	}
 	if f.deep() && size > direct {
 		totals := make([]int, len(f.lo))
-		for _, c := range f.flood(floor) {
+		for _, c := range f.flood(floor, f.size()) {
 			if f.point(c.index, totals); f.makes(st, totals) {
 				add(totals)
 			}
@@ -422,7 +422,8 @@ type cell struct {
 // flood lists the points whose chance with the fewest pieces is at least floor,
 // spreading from the seeds and summits. Below ½ more pieces may raise a chance, so
 // it then spreads further. What it found last is kept, and may be more than asked.
-func (f *field) flood(floor float64) []cell {
+// Of more than most points it lists none.
+func (f *field) flood(floor float64, most int) []cell {
 	if floor < half {
 		floor /= 8
 	}
@@ -449,6 +450,9 @@ func (f *field) flood(floor float64) []cell {
 	}
 	at := make([]int, len(f.lo))
 	for n := 0; n < len(list); n++ {
+		if len(list) > most {
+			return nil
+		}
 		f.point(list[n].index, at)
 		f.neighbours(at, try)
 	}
@@ -479,8 +483,12 @@ func (f *field) top() float64 {
 	return highest
 }
 
+// aboveMost is the most points that above lists for three slots or more.
+const aboveMost = 200_000
+
 // above lists the points of the window, whatever the drawer, whose highest chance
 // for any number of pieces is at least floor, and that chance or a bound of it.
+// For three slots or more it lists nothing where there are too many.
 func (f *field) above(floor float64) []cell {
 	var list []cell
 	add := func(totals []int) {
@@ -496,7 +504,7 @@ func (f *field) above(floor float64) []cell {
 	}
 	if f.deep() {
 		totals := make([]int, len(f.lo))
-		for _, c := range f.flood(floor) {
+		for _, c := range f.flood(floor, aboveMost) {
 			f.point(c.index, totals)
 			add(totals)
 		}

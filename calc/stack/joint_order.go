@@ -234,6 +234,9 @@ func (o *order) alone(aim int, share []int) float64 {
 		return p
 	}
 	f := o.fields[aim]
+	if f.deep() && len(o.good[aim]) == 0 { // too many to tell
+		return o.tops[aim]
+	}
 	makes := make([][]bool, len(f.lo)) // by slot and total
 	for j, slot := range f.aim.Slots {
 		var sizes []int
@@ -324,7 +327,7 @@ func (e *seat) completes(t int, sizes []int, slot Slot) bool {
 }
 
 // solveWork counts for what a joint choice does before its search.
-const solveWork = 100_000
+const solveWork = 25_000
 
 // solve makes the joint choice with a set bought, among ways that reach what is
 // wanted.
