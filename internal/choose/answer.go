@@ -142,7 +142,8 @@ func (m *Model) Drags(a Answer) []string {
 	return out
 }
 
-// Want asks for a piece, by its tag, or for a variant at a position of a unit.
+// Want asks for a piece, by its tag, or for a variant at a position of a unit;
+// from then on the model's answers have it there, or clash.
 func (m *Model) Want(unit, position, tagOrVariant string) error {
 	u := slices.IndexFunc(m.Units, func(x Unit) bool { return x.Name == unit })
 	at, ok := m.at[place{u, position}]

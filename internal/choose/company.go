@@ -128,6 +128,8 @@ func (m *Model) clause(base Rule, n int64, literals, unless []literal) {
 	m.Rules = append(m.Rules, base)
 }
 
+// hanging tables needs and never. A soft rule that needs several things is
+// charged for each that is missing.
 func (m *Model) hanging(u int, r gearbox.Rule, base Rule, unless []literal) {
 	var needs []literal
 	met := int64(0)

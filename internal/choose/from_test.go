@@ -124,9 +124,12 @@ func at(m *choose.Model, a choose.Answer, unit, position string) choose.Chosen {
 // group is what belongs together on series B's 1st and 2nd.
 var group = map[string]string{"P08": "ASY", "P09": "ASY", "P10": "wide", "P11": "wide", "P14": "ASY", "P15": "38T", "P18": "thin", "F04": "F-B", "Q08": "21T"}
 
+// unfit is what inspection speaks against in the scenario.
+const unfit = "L-P08 L-P11 D-P09 D-P22 D-P19 P-C01 L-P38 P-P38"
+
 // sound fails when an answer uses a piece twice, breaks a rule as the gearbox
-// file is judged, or uses what a fact speaks against.
-func sound(t *testing.T, m *choose.Model, a choose.Answer, units ...string) {
+// file is judged, or uses a piece that is not fit.
+func sound(t *testing.T, m *choose.Model, a choose.Answer, unfit string, units ...string) {
 	t.Helper()
 	b, _ := box()
 	used := map[string]string{}
@@ -136,7 +139,7 @@ func sound(t *testing.T, m *choose.Model, a choose.Answer, units ...string) {
 		}
 		used[c.Tag] = c.Unit + " " + c.Position.ID
 	}
-	for _, tag := range []string{"L-P08", "L-P11", "D-P09", "D-P22", "D-P19", "P-C01", "L-P38", "P-P38"} {
+	for _, tag := range strings.Fields(unfit) {
 		if used[tag] != "" {
 			t.Errorf("%s is used at %s", tag, used[tag])
 		}
@@ -154,7 +157,7 @@ func sound(t *testing.T, m *choose.Model, a choose.Answer, units ...string) {
 // donor; Dunnock takes the donor's 3rd gear for its chipped one.
 func TestBestPair(t *testing.T) {
 	m, a := solve(t, scenario(t))
-	sound(t, m, a, "Linnet", "Dunnock")
+	sound(t, m, a, unfit, "Linnet", "Dunnock")
 	for id, v := range group {
 		if c := at(m, a, "Linnet", id); c.Variant != v || c.Own {
 			t.Errorf("Linnet %s is %s, want %s of another unit", id, c.Part, v)
@@ -174,7 +177,7 @@ func TestBestPair(t *testing.T) {
 		t.Fatalf("%d alternatives, %v", len(alts), err)
 	}
 	for i, x := range alts {
-		sound(t, m, x, "Linnet", "Dunnock")
+		sound(t, m, x, unfit, "Linnet", "Dunnock")
 		if x.Cost.Sum() < a.Cost.Sum() || i > 0 && x.Cost.Sum() < alts[i-1].Cost.Sum() || len(x.Instead) == 0 {
 			t.Errorf("alternative %d costs %v, the best %v: %v", i, x.Cost, a.Cost, x.Instead)
 		}
@@ -381,7 +384,7 @@ func TestTogether(t *testing.T) {
 		in.Offers[i].Count = 0
 	}
 	m, a = solve(t, in)
-	sound(t, m, a, "Linnet", "Dunnock", "Wren")
+	sound(t, m, a, "L-P09 L-P08 D-P22 W-P27 L-P38", "Linnet", "Dunnock", "Wren")
 	for _, unit := range []string{"Linnet", "Dunnock", "Wren"} {
 		if at(m, a, unit, "P38").Own {
 			t.Errorf("%s keeps its old tab washer", unit)
@@ -392,5 +395,59 @@ func TestTogether(t *testing.T) {
 	}
 	if drags := m.Drags(a); !slices.Contains(drags, "Plover: P39 pinion nut comes off") || len(drags) < 100 {
 		t.Errorf("%d things are dragged along", len(drags))
+	}
+}
+
+// What the books decide stands where it is asked to, and clashes in words where
+// it cannot.
+func TestDecided(t *testing.T) {
+	in := scenario(t)
+	in.Units[0].Decided = true
+	in.Units[0].State = book(t, "Linnet", "L", "A", strip(t, job.Decided{Position: "P19", Choice: "new"}, job.Decided{Position: "P15", Choice: "donor", Piece: "P-P15", Variant: "38T"})...)
+	m, a := solve(t, in)
+	if c := at(m, a, "Linnet", "P19"); c.Part != "new from supplier in 20 days" {
+		t.Errorf("P19 is decided new and is %s", c.Part)
+	}
+	if c := at(m, a, "Linnet", "Q08"); c.Variant != "21T" {
+		t.Errorf("P15 is decided 38T and Q08 is %s", c.Part)
+	}
+	if err := m.Want("Linnet", "Q08", "20T"); err != nil {
+		t.Fatal(err)
+	}
+	a, err := m.Solve()
+	if err != nil || a.Clash == nil || !strings.Contains(a.Clash.Text(), "Linnet P15 gear 2nd: decided donor P-P15 (38T)") {
+		t.Fatalf("%+v, %v", a.Clash, err)
+	}
+	if ways, err := m.WaysOut(a.Clash); err != nil || len(ways) != 2 {
+		t.Errorf("%d ways out, %v", len(ways), err)
+	}
+}
+
+func TestFromRefuses(t *testing.T) {
+	if _, err := choose.From(choose.Input{}); err == nil || !strings.Contains(err.Error(), "no unit") {
+		t.Errorf("no unit: %v", err)
+	}
+	in := scenario(t)
+	in.Donors[0].Box = nil
+	if _, err := choose.From(in); err == nil || !strings.Contains(err.Error(), "Plover has no gearbox file") {
+		t.Errorf("no gearbox file: %v", err)
+	}
+	other, err := gearbox.Read("kinds.yaml", []byte(kinds))
+	if err != nil {
+		t.Fatal(err)
+	}
+	in.Donors[0].Box = other
+	if _, err := choose.From(in); err == nil || !strings.Contains(err.Error(), "Plover is a Kinds and cannot share parts with a BW-4T") {
+		t.Errorf("another type: %v", err)
+	}
+	m, err := choose.From(scenario(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := m.Want("Linnet", "P10", "huge"); err == nil || !strings.Contains(err.Error(), "L-P10 (narrow) of its own") {
+		t.Errorf("nothing of that name: %v", err)
+	}
+	if err := m.Want("Linnet", "P36", "d1"); err == nil {
+		t.Error("a seat is no position to choose for")
 	}
 }
