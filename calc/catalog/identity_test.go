@@ -32,7 +32,7 @@ func TestIdentities(t *testing.T) {
 	same("stack-length", get("stack-length", "proud")-get("stack-length", "proud", "widths", "one = 113.43"), .8e-3)
 	same("gear-float", get("gear-float", "float", "sleeve", "30", "gear", "30"), 0)
 	same("oil-level", get("oil-level", "volume", "length", "1 m", "width", "1 m", "rise", "1 mm", "free", "1"), 1e-3)
-	same("length-20", get("length-20", "length", "part", "steel", "temperature", "80", "reading", "100"), .1)
+	same("length-20", get("length-20", "length", "part", "steel", "instrument", "12e-6 1/K", "temperature", "80", "reading", "100"), .1)
 	same("fork-shim", get("fork-shim", "residue", "travel-a", "8.3", "travel-b", "8.3"), 0)
 	same("circlip", get("circlip", "circlip", "sizes", "2.00, 2.05, 2.08, 2.09"), 2.08e-3)
 	same("plate-stack", get("plate-stack", "play", "plates", "all = "+in(49.15e-3+get("plate-stack", "add-least"), "m")), .15e-3)

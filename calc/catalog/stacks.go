@@ -239,9 +239,15 @@ var expansions = sync.OnceValue(func() map[string]float64 {
 	return out
 })
 
+// gaugeSteel is the expansion of measuring instruments, per kelvin.
+func gaugeSteel() float64 {
+	m, _ := press.Find(materials(), "gauge steel")
+	return m.Heating
+}
+
 // steelInstrument is the expansion of a micrometer or depth gauge.
 func steelInstrument() Input {
-	return ask("instrument", "α_i", unit.KindExpansion, "1/K", 0, 100e-6, "expansion of the instrument; that of steel if left out").or(fmt.Sprintf("%.4ge-6 1/K", 1e6*expansions()["steel"]))
+	return ask("instrument", "α_i", unit.KindExpansion, "1/K", 0, 100e-6, "expansion of the instrument; that of gauge steel if left out").or(fmt.Sprintf("%.4ge-6 1/K", 1e6*gaugeSteel()))
 }
 
 var length20 = &Sum{

@@ -291,7 +291,7 @@ func second[T any](_ T, err error) error { return err }
 
 func TestMaterials(t *testing.T) {
 	ms := press.Materials()
-	if len(ms) != 14 {
+	if len(ms) != 15 {
 		t.Errorf("%d materials", len(ms))
 	}
 	for _, m := range ms {

@@ -34,6 +34,7 @@ type Box struct {
 	Etched   *Etched   // meaning of the number on the pinion, nil if not given
 	Rotation *Rotation // nil if not given
 	Closing  *Closing  // nil if not given
+	Strength *Strength // nil if not given
 	Text     []byte    // the file as written
 	Hash     string    // SHA-256 of Text, hex: what a job pins
 	byID     map[string]*Position

@@ -91,6 +91,7 @@ func (d *draft) top(root ast.Node) {
 	d.final(f)
 	d.rotation(f)
 	d.closing(f)
+	d.strength(f)
 	f.rest()
 }
 

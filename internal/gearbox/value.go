@@ -2,10 +2,13 @@ package gearbox
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"sort"
 	"strings"
+	"sync"
 
+	"endfloat/calc/press"
 	"endfloat/calc/unit"
 )
 
@@ -180,25 +183,29 @@ func (b *Box) As(series string) Built {
 	return as
 }
 
-// Expansion coefficients near room temperature, 1/K: common practice, no
-// source; a person overwrites them by naming a number as the metal.
-var expansion = map[string]float64{"steel": 11.5e-6, "aluminium": 23e-6, "magnesium": 26e-6, "cast iron": 10.5e-6, "bronze": 18e-6}
+// metals are the words of a gearbox file for what a part is of, and the rows of
+// the table of materials that they stand for. Steel is that of the instruments,
+// so that steel read with steel needs no correction.
+var metals = map[string]string{"steel": "gauge steel", "aluminium": "aluminium alloy", "magnesium": "magnesium", "cast iron": "grey cast iron", "bronze": "phosphor bronze"}
 
-// Expansion returns the coefficient of a metal in 1/K.
+var expansion = sync.OnceValue(func() map[string]float64 {
+	out, list := map[string]float64{}, press.Materials()
+	for word, row := range metals {
+		if m, ok := press.Find(list, row); ok {
+			out[word] = m.Heating
+		}
+	}
+	return out
+})
+
+// Expansion returns the coefficient of a metal near room temperature in 1/K.
 func Expansion(metal string) (float64, bool) {
-	a, ok := expansion[metal]
+	a, ok := expansion()[metal]
 	return a, ok
 }
 
 // Metals are the metals whose expansion is known.
-func Metals() []string {
-	var m []string
-	for k := range expansion {
-		m = append(m, k)
-	}
-	slices.Sort(m)
-	return m
-}
+func Metals() []string { return slices.Sorted(maps.Keys(metals)) }
 
 // number reads text as a quantity of a kind, in the given default unit.
 func number(text string, k unit.Kind, def unit.Unit) (scalar, error) {
