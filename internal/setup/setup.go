@@ -47,7 +47,8 @@ type Result struct {
 	Doubts    []Doubt // readings that do not fit what the rest foretells
 	Factor    float64 // change per unit of move, as estimated
 	FactorU   float64
-	Learned   bool // readings with different packs have taught the factor
+	Stiff     *Stiff // how drag grows with preload, nil until two packs have taught it
+	Learned   bool   // readings with different packs have taught the factor
 	est       *estimator
 	form      *form
 	links     []link
@@ -116,6 +117,7 @@ func (e *estimator) setting(f *form) Result {
 			e.judge(&r)
 		}
 		e.wants(&r)
+		e.stiffness(&r)
 	}
 	e.prove(&r)
 	return r
