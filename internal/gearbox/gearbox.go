@@ -211,6 +211,8 @@ type Setting struct {
 	Before  []string // positions that may not go on before it is proven
 	After   []string // settings that come first
 	State   string   // the state in which it holds
+	Sense   string   // "normal" or "turning": how the limit of a backlash is meant, "" not said
+	Turning float64  // what a dial in the plane of turning reads for 1 square to the tooth, 0 not said
 	Refit   float64  // how well it comes back when taken apart and put together, standard uncertainty, SI
 	Hot     *Heated  // nil where nothing is said of heat
 	From    string

@@ -180,6 +180,15 @@ func (d *draft) setting(p pair) {
 	m.Spread, m.Play, m.Torqued = s.Spread, f.yes("play"), f.texts("torqued")
 	refit := d.value(f, "refit", s.Kind, s.Unit, nil)
 	s.Refit, _ = refit.SI(Built{})
+	s.Sense = f.text("sense")
+	turning := d.value(f, "turning reads", unit.Number, unit.Unit{}, nil)
+	s.Turning, _ = turning.SI(Built{})
+	if s.Sense != "" && s.Sense != "normal" && s.Sense != "turning" {
+		d.fault(p.tok, "%s: sense is %q; write normal (square to the tooth) or turning (in the plane of turning)", what, s.Sense)
+	}
+	if (s.Sense != "") != turning.Known() || turning.Known() && !(s.Turning > 0) {
+		d.fault(p.tok, "%s: \"sense\" and \"turning reads\" go together: what a dial in the plane of turning reads for 1 square to the tooth, which is 1/(cos α · cos β)", what)
+	}
 	if h := f.take("hot"); h != nil {
 		s.Hot = d.heated(*h, s)
 	}

@@ -207,5 +207,9 @@ func (a axis) warm(x float64) float64 {
 		return 1
 	}
 	lo, hi := a.hot.bounds()
-	return uncert.Conformity(x+a.hot.Growth, a.hot.GrowthU, lo, hi)
+	v, u := x+a.hot.Growth, a.hot.GrowthU
+	if u == 0 {
+		return uncert.Conformity(v, 0, lo, hi)
+	}
+	return math.Max(0, below((hi-v)/u)-below((lo-v)/u))
 }

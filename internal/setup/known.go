@@ -51,6 +51,7 @@ type form struct {
 	others []part  // measures beside it, with the sign that they have in what it reads
 	links  []link
 	missed []string
+	asks   string // a question that must be answered before its readings mean anything
 	around excursion
 }
 
@@ -315,12 +316,13 @@ func (e *estimator) at(v moveOf) float64 {
 
 func (e *estimator) gatherSights(f *form, driver *gearbox.Measure) {
 	var before *sight
+	k := e.sense(f)
 	for _, rd := range e.s.ReadingsOf(driver.Name) {
 		if !e.s.Valid(rd) || !e.rests(f.set, rd) || len(rd.Is.SI) == 0 {
 			continue
 		}
-		mean := MeanOf(e.s, driver, rd)
-		g := sight{rd: &rd, mean: mean, y: mean.Value, r: noise(rd, max(driver.Places, f.set.Places)) + slack(rd), shared: e.shared(rd, mean), refit: -1}
+		mean := MeanOf(e.s, driver, rd).times(k)
+		g := sight{rd: &rd, mean: mean, y: mean.Value, r: k*k*noise(rd, max(driver.Places, f.set.Places)) + slack(rd), shared: e.shared(rd, mean), refit: -1}
 		g.move = e.moveOf(f.links, rd.Packs)
 		if f.set.Refit > 0 {
 			name := "fit of " + f.set.Name + " at entry " + strconv.Itoa(rd.Seq)

@@ -54,6 +54,11 @@ func MeanOf(s *job.State, m *gearbox.Measure, r job.Reading) Mean {
 	return out
 }
 
+// times is the mean of the same readings, each multiplied by k.
+func (m Mean) times(k float64) Mean {
+	return Mean{m.Value * k, m.U * k, m.Shared * k, m.Min * k, m.Max * k, m.Correct * k, m.Temp * k}
+}
+
 // excursion is how far a setting strays from its mean around a turn.
 type excursion struct {
 	low, high float64 // both at or above 0
@@ -83,8 +88,13 @@ func around(places int, sights []sight) excursion {
 			return read
 		}
 		turn := make([]unit.Length, len(ys))
+		k := 1.0 // by which the readings were multiplied
+		if raw, _ := uncert.Repeats(ys, 0, 0); raw != 0 && g.mean.Correct == 0 {
+			k = g.mean.Value / raw
+		}
+		sd *= k
 		for i, y := range ys {
-			turn[i] = unit.Length(y)
+			turn[i] = unit.Length(k * y)
 		}
 		wave, err := runout.Fit(turn, unit.Length(sd))
 		if err != nil {

@@ -98,13 +98,33 @@ func newBench(needs []Need, drawer map[string][]job.Piece) *bench {
 		if len(groups) == 0 {
 			return nil
 		}
+		had := len(b.slots)
 		b.results = append(b.results, nil)
 		for _, g := range groups {
+			if need.Setting == "" && !fillable(need.State, g, drawer) {
+				continue // no piece at hand for one of its seats must not hold up the others
+			}
 			b.group(n, need.State, g, drawer)
 			b.results[n] = append(b.results[n], g...)
 		}
+		if len(b.slots) == had {
+			return nil
+		}
 	}
 	return b
+}
+
+// fillable reports whether there is a piece for every seat of settings.
+func fillable(s *job.State, g []Result, drawer map[string][]job.Piece) bool {
+	try := &bench{byTag: map[string]int{}}
+	for _, r := range g {
+		for _, w := range r.Wants {
+			if slot, _ := try.slot(s, w, drawer); len(slot.Pieces) == 0 && !slot.Grind {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // groupsOf are the settings to be solved, those that share seats together: of

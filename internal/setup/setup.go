@@ -103,7 +103,7 @@ func One(s *job.State, name string) (Result, bool) {
 }
 
 func (e *estimator) setting(f *form) Result {
-	r := Result{Setting: f.set, Factor: 1, est: e, form: f, links: f.links, Missing: slices.Clone(f.missed)}
+	r := Result{Setting: f.set, Factor: 1, est: e, form: f, links: f.links, Missing: slices.Clone(f.missed), Question: f.asks}
 	e.limits(&r)
 	if f.set.Trial() {
 		e.trial(&r)
@@ -150,6 +150,37 @@ func (e *estimator) limits(r *Result) {
 
 // EtchedQuestion is the key of the question what a plus on the pinion means.
 const EtchedQuestion = "etched plus means"
+
+// DialQuestion is the key of the question where the dial stands, and its answers.
+const (
+	DialQuestion = "dial stands"
+	DialSquare   = "square to the tooth"
+	DialTurning  = "in the plane of turning"
+)
+
+// sense is what a reading of a setting is multiplied by so that it is meant as
+// its limit is; it asks where the dial stands, for mixing the two is a wrong
+// acceptance.
+func (e *estimator) sense(f *form) float64 {
+	set := f.set
+	if set.Sense == "" {
+		return 1
+	}
+	switch e.s.Answers[DialQuestion] {
+	case DialSquare:
+		if set.Sense == "turning" {
+			return set.Turning
+		}
+	case DialTurning:
+		if set.Sense == "normal" {
+			return 1 / set.Turning
+		}
+	default:
+		f.asks = DialQuestion
+		f.miss("the answer: does the dial stand square to the tooth, or in the plane of turning?")
+	}
+	return 1
+}
 
 // etched is the shift of the wanted figure by the number on the pinion.
 func (e *estimator) etched(r *Result) float64 {

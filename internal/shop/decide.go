@@ -11,6 +11,7 @@ import (
 
 	"endfloat/internal/job"
 	"endfloat/internal/plan"
+	"endfloat/internal/setup"
 
 	"github.com/google/uuid"
 )
@@ -52,6 +53,9 @@ func (h *HoldError) Error() string {
 var Choices = []string{"reuse", "new", "donor", "repair", "scrap"}
 
 func (o *order) decide() error {
+	if err := o.may(); err != nil {
+		return err
+	}
 	d := o.desk
 	if _, first := o.body.(job.Opened); !first && d.Seq == 0 && d.Book != StoresBook {
 		return wrap(ErrNotFound, "there is no job %q; begin it first", d.Book)
@@ -93,7 +97,11 @@ func (o *order) decide() error {
 	case job.Struck:
 		return o.struck(b)
 	case job.Noted:
-		return need(b.Text, "note", "write what is to be remembered")
+		return o.noted(b)
+	case job.Heated:
+		return o.heated(b)
+	case job.Tested:
+		return o.tested(b)
 	case job.Pattern:
 		return o.pattern(b)
 	case job.Closed:
@@ -235,7 +243,10 @@ func (o *order) answered(b job.Answered) error {
 	if err := need(b.Question, "question", "say which question is answered"); err != nil {
 		return err
 	}
-	if b.Question == "etched plus means" && b.Answer != "further" && b.Answer != "nearer" {
+	if b.Question == setup.DialQuestion && b.Answer != setup.DialSquare && b.Answer != setup.DialTurning {
+		return wrap(ErrInvalid, "the dial stands %q or %q; %q is neither", setup.DialSquare, setup.DialTurning, b.Answer)
+	}
+	if b.Question == setup.EtchedQuestion && b.Answer != "further" && b.Answer != "nearer" {
 		return wrap(ErrInvalid, "the etched number: a plus means the pinion sits \"further\" from the crown wheel's axis, or \"nearer\"; %q is neither", b.Answer)
 	}
 	if err := need(b.Answer, "answer", "it is asked because it must not be assumed"); err != nil {
@@ -261,7 +272,8 @@ func (d *Desk) Remembered(question string) string {
 }
 
 // secondPerson lists the holds that are not the builder's alone to pass.
-var secondPerson = []string{"hold/lock", "hold/torque", "lock/", "torque/", "torque off/"}
+var secondPerson = []string{"hold/lock", "hold/torque", "lock/", "torque/", "torque off/",
+	"hold/test/" + plan.Interlock, "hold/test/" + plan.OilFill, "hold/test/" + plan.Lifting}
 
 func (o *order) allowed(b job.Allowed) error {
 	if len(strings.TrimSpace(b.Why)) < 8 {
@@ -308,7 +320,13 @@ func (o *order) closed(b job.Closed) error {
 		return wrap(ErrInvalid, "oil: say \"dry\" (red tag) or \"filled\" (green tag); a unit whose oil state is unclear is never handed over")
 	}
 	h := &HoldError{Step: "Handing over " + o.desk.Opened.Unit, Mend: "Do these, or write the owner's reason at each."}
+	if t := o.desk.State.Tests[plan.OilFill]; b.Oil == "dry" && t != nil && t.Is.Good {
+		return wrap(ErrInvalid, "oil: entry %d says that it was filled (%s). Drain it and strike that entry, or hand it over filled", t.Seq, t.Is.Says)
+	}
 	for _, f := range o.desk.Findings {
+		if b.Oil == "dry" && f.Test == plan.OilFill || slices.Contains(h.Waits, f.Says) {
+			continue
+		}
 		if f.Allowed == "" && (f.Kind == plan.Hold || f.Kind == plan.Loose || f.Kind == plan.Broken) {
 			h.Waits = append(h.Waits, f.Says)
 		}

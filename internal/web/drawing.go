@@ -341,3 +341,36 @@ func etchedPicture(way float64) picture {
 	}}
 	return svg(&draw.Drawing{W: w, H: h, Title: "which way a plus moves the pinion", Groups: []draw.Group{g}})
 }
+
+// dialPicks are the two ways a dial may stand on a crown wheel.
+func dialPicks() []facePick {
+	return []facePick{
+		{setup.DialSquare, "square to the tooth: the pin pushes straight at the flank", dialPicture(true)},
+		{setup.DialTurning, "in the plane of turning: the pin follows the rim", dialPicture(false)},
+	}
+}
+
+// dialPicture shows a slanting tooth on the rim and the pin of a dial, square to
+// its flank or along the rim.
+func dialPicture(square bool) picture {
+	const w, h, x, y = 96.0, 44.0, 34.0, 20.0
+	g := draw.Group{Class: "picture", Items: []draw.Item{
+		{Path: draw.Line(6, y, w-6, y), Pen: draw.Pen{Tone: draw.Faint, W: draw.Thin, Dash: draw.Chained}},
+		{Path: draw.Poly(x-12, 6, x-4, 6, x+10, 36, x+2, 36), Pen: draw.Pen{Tone: draw.Ink, W: draw.Thick}},
+		{Text: "rim", At: draw.Pt{X: w - 6, Y: y + 2}, Size: 4.8, Anchor: draw.End, Fill: draw.Faint},
+	}}
+	// The flank runs from (x−4, 6) to (x+10, 36); its middle is (x+3, 21).
+	from, to := draw.Pt{X: x + 36, Y: y}, draw.Pt{X: x + 3.5, Y: y}
+	if square {
+		to = draw.Pt{X: x + 3, Y: 21}
+		from = draw.Pt{X: to.X + 29, Y: to.Y - 13.5}
+	}
+	dx, dy := from.X-to.X, from.Y-to.Y
+	n := math.Hypot(dx, dy)
+	dx, dy = dx/n, dy/n
+	g.Items = append(g.Items,
+		draw.Item{Path: draw.Line(from.X, from.Y, to.X+4*dx, to.Y+4*dy), Pen: draw.Pen{Tone: draw.Accent, W: draw.Strong}},
+		draw.Item{Path: draw.Poly(to.X, to.Y, to.X+4.5*dx-1.7*dy, to.Y+4.5*dy+1.7*dx, to.X+4.5*dx+1.7*dy, to.Y+4.5*dy-1.7*dx), Fill: draw.Accent},
+		draw.Item{Path: draw.Circle(from.X+6*dx, from.Y+6*dy, 6), Pen: draw.Pen{Tone: draw.Accent, W: draw.Thick}})
+	return svg(&draw.Drawing{W: w, H: h, Title: "how the dial stands", Groups: []draw.Group{g}})
+}

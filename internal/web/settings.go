@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"math"
 	"net/url"
 	"slices"
@@ -104,7 +105,9 @@ type settingPage struct {
 	Choices  []packChoice
 	Chain    picture
 	Readings []readRow
-	Etched   []facePick
+	Etched   []facePick // the answers of the question that is asked first
+	Asks     string
+	Legend   string
 	Plus     string
 	Factor   string
 	Learned  bool
@@ -167,8 +170,11 @@ func (s *server) showSetting(v *visit, d *shop.Desk) error {
 	for _, m := range measuresOf(d, r) {
 		p.Readings = append(p.Readings, readRowOf(d, m))
 	}
-	if r.Question != "" {
-		p.Etched = etchedPicks()
+	switch p.Asks = r.Question; p.Asks {
+	case setup.EtchedQuestion:
+		p.Etched, p.Legend = etchedPicks(), "The number etched on the pinion: what does a plus mean?"
+	case setup.DialQuestion:
+		p.Etched, p.Legend = dialPicks(), "Where does the dial stand on the crown wheel?"
 	}
 	if slices.ContainsFunc(r.Missing, func(m string) bool { return strings.HasPrefix(m, "the number etched") }) {
 		p.Mark = r.Etched
@@ -191,7 +197,7 @@ func (s *server) showSetting(v *visit, d *shop.Desk) error {
 		}
 	}
 	p.Proposes, p.Pattern = len(r.Wants) > 0, d.HasCrown() && (r.Etched != "" || r.Setting.Factor.Known())
-	p.Before = d.Remembered(setup.EtchedQuestion)
+	p.Before = d.Remembered(r.Question)
 	p.whatIf(v, d, r)
 	if v.r.FormValue("show") == "result" {
 		return v.part("setting", "whatif", p)
@@ -347,7 +353,7 @@ func (s *server) answer(v *visit) error {
 		return err
 	}
 	if err = v.form(); err == nil {
-		_, err = s.sh.Record(v.r.Context(), v.by(), d.Book, job.Answered{Question: setup.EtchedQuestion, Answer: v.r.FormValue("answer"), Why: v.r.FormValue("why")})
+		_, err = s.sh.Record(v.r.Context(), v.by(), d.Book, job.Answered{Question: cmp.Or(v.r.FormValue("question"), setup.EtchedQuestion), Answer: v.r.FormValue("answer"), Why: v.r.FormValue("why")})
 	}
 	if err == nil {
 		return v.go303("/job/" + d.Book + "/setting?name=" + url.QueryEscape(v.r.FormValue("name")))
