@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"net/url"
 	"slices"
@@ -251,7 +252,7 @@ func (p *settingPage) whatIf(v *visit, d *shop.Desk, r setup.Result) {
 
 func choiceOf(d *shop.Desk, r setup.Result, c shop.Proposal, n int) packChoice {
 	out := packChoice{Proposal: c, N: n}
-	for _, id := range r.Seats() {
+	for _, id := range slices.Sorted(maps.Keys(c.Packs)) {
 		tags, ok := c.Packs[id]
 		if !ok {
 			continue
