@@ -90,6 +90,7 @@ func (a *app) fit() *cobra.Command {
 	f := cmd.Flags()
 	f.StringVar(&b.Faces, "faces", "", "`WAY` it faces, as the gearbox file says it: 'cone toward nut'")
 	f.BoolVar(&b.Trial, "trial", false, "only to measure with")
+	f.StringVar(&b.With, "with", "", "`NAME` of who helps, where two are needed")
 	f.StringVar(&b.Aside, "aside", "", "`PLACE` where what was there before goes")
 	f.StringArrayVar(&files, "photo", nil, "JPEG or PNG `FILE`; repeat for each")
 	return cmd
@@ -224,6 +225,7 @@ func (a *app) torqued(d *shop.Desk, position string) {
 }
 
 func (a *app) lock() *cobra.Command {
+	var line bool
 	var files []string
 	cmd := &cobra.Command{
 		Use: "lock JOB POSITION HOW", Short: "Record that a fastening is locked, and how", Args: takes(3, 3),
@@ -234,11 +236,12 @@ func (a *app) lock() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				_, err = a.write(sh, d.Book, job.Locked{Position: args[1], How: args[2], Photos: keys})
+				_, err = a.write(sh, d.Book, job.Locked{Position: args[1], How: args[2], Line: line, Photos: keys})
 				return err
 			})
 		}),
 	}
+	cmd.Flags().BoolVar(&line, "line", false, "a line of paint over nut and shaft, to see it turn")
 	cmd.Flags().StringArrayVar(&files, "photo", nil, "JPEG or PNG `FILE`; repeat for each")
 	return cmd
 }

@@ -160,11 +160,11 @@ func (a *app) root() *cobra.Command {
 		title string
 		cmds  []*cobra.Command
 	}{
-		{"Look around", []*cobra.Command{a.demo(), a.serve(), a.calc(), a.version()}},
+		{"Look around", []*cobra.Command{a.demo(), a.serve(), a.devices(), a.take(), a.calc(), a.version()}},
 		{"The workshop", []*cobra.Command{a.box(), a.instrument(), a.tool(), a.piece(), a.drawer(), a.scan()}},
-		{"A job", []*cobra.Command{a.jobs(), a.newJob(), a.job(), a.note(), a.log(), a.strike()}},
+		{"A job", []*cobra.Command{a.jobs(), a.newJob(), a.job(), a.where(), a.today(), a.note(), a.done(), a.log(), a.strike()}},
 		{"Take apart and decide", []*cobra.Command{a.strip(), a.off(), a.labels(), a.read(), a.decide(), a.answer()}},
-		{"Build and hand over", []*cobra.Command{a.steps(), a.settings(), a.pattern(), a.fit(), a.torque(), a.lock(), a.allow(), a.close(), a.bookCmd(), a.card()}},
+		{"Build and hand over", []*cobra.Command{a.steps(), a.reach(), a.settings(), a.pattern(), a.heat(), a.fit(), a.torque(), a.lock(), a.test(), a.recovery(), a.allow(), a.close(), a.bookCmd(), a.card()}},
 	} {
 		root.AddGroup(&cobra.Group{ID: g.title, Title: g.title})
 		for _, c := range g.cmds {

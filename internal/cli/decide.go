@@ -73,6 +73,7 @@ func (a *app) questions(_ *shop.Shop, d *shop.Desk) error {
 
 func (a *app) note() *cobra.Command {
 	var b job.Noted
+	var keep bool
 	var files []string
 	cmd := &cobra.Command{
 		Use: "note JOB TEXT", Short: "Write a note; with --until it comes up before that part goes on", Args: takes(2, 2),
@@ -80,6 +81,9 @@ func (a *app) note() *cobra.Command {
 		RunE: run(func(args []string) error {
 			return a.onJob(args[0], func(sh *shop.Shop, d *shop.Desk) (err error) {
 				b.Text = args[1]
+				if keep {
+					b.Type = d.Opened.Type
+				}
 				if b.Photos, err = a.photos(sh, files); err != nil {
 					return err
 				}
@@ -91,7 +95,8 @@ func (a *app) note() *cobra.Command {
 	f := cmd.Flags()
 	f.StringVar(&b.Position, "at", "", "`POSITION` it is about")
 	f.StringVar(&b.Until, "until", "", "`POSITION` before which it must be dealt with")
-	f.StringVar(&b.Topic, "topic", "", "`TOPIC`: received, debris, oil, parts, pause, test, hand-over")
+	f.BoolVar(&keep, "keep", false, "bring it up again at that position of every gearbox of this type")
+	f.StringVar(&b.Topic, "topic", "", "`TOPIC`: received, debris, oil, parts, pause, test, hand-over, temporary, next time")
 	f.StringArrayVar(&files, "photo", nil, "JPEG or PNG `FILE`; repeat for each")
 	return cmd
 }

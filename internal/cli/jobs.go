@@ -93,6 +93,7 @@ func (a *app) newJob() *cobra.Command {
 	f.StringVar(&o.Owner, "owner", "", "`NAME` of the owner; it can be deleted later without breaking the book")
 	f.StringVar(&o.Asked, "asked", "", "`WHAT` was asked for")
 	f.StringVar(&o.Symptoms, "symptoms", "", "`WHAT` is wrong with it")
+	f.StringVar(&o.Since, "since", "", "`RUN`: hours or distance since it was last here")
 	f.BoolVar(&o.Donor, "donor", false, "it is here for its parts")
 	return cmd
 }

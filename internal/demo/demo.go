@@ -171,7 +171,8 @@ func (t *teller) fitAll(book string, pick func(p *gearbox.Position, d *shop.Desk
 		if st == nil {
 			return
 		}
-		d = t.do(book, job.Fitted{Position: st.Position.ID, Tags: pick(st.Position, d), Faces: fitFacing(st.Position)})
+		t.warm(book, st.Position.ID)
+		d = t.do(book, job.Fitted{Position: st.Position.ID, Tags: pick(st.Position, d), Faces: fitFacing(st.Position), With: helper(st.Position)})
 	}
 }
 
@@ -182,9 +183,32 @@ func fitFacing(p *gearbox.Position) string {
 	return facing(p)
 }
 
+// warm takes a part out of the oven just before it goes on.
+func (t *teller) warm(book, position string) {
+	d := t.open(book)
+	if t.err != nil {
+		return
+	}
+	for _, s := range d.Build {
+		if s.Do == "heat" && s.Position.ID == position {
+			h, _ := d.HeatFor(s.Position, 20)
+			t.do(book, job.Heated{Position: position, Oven: fmt.Sprintf("%.0f °C", h.Oven)})
+		}
+	}
+}
+
+// helper is who comes to hold what one person cannot.
+func helper(p *gearbox.Position) string {
+	if p.People > 1 {
+		return "Ivo"
+	}
+	return ""
+}
+
+// nextFit is the first part that can go on now, or could once it is warm.
 func nextFit(v *plan.View, stop func(id string) bool) *plan.Step {
 	for i, s := range v.Build {
-		if s.Do == "fit" && s.Now() && !stop(s.Position.ID) {
+		if (s.Do == "fit" || s.Do == "heat") && s.Now() && !stop(s.Position.ID) {
 			return &v.Build[i]
 		}
 	}

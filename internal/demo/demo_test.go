@@ -170,8 +170,8 @@ func TestAsItWent(t *testing.T) {
 	r = wants(back(t, d, "backlash", 1), "backlash") // L21
 	closeTo(t, "L21 mean", r.Value, 0.31*mm, 0.0005*mm)
 	closeTo(t, "L21 factor", r.Factor, 0.70, 1e-9)
-	closeTo(t, "L21 move", r.Wants[1].T-r.Wants[1].Now.SI, 0.229*mm, 0.001*mm)
-	closeTo(t, "L21 gives", r.Wants[0].Now.SI-r.Wants[0].T, 0.229*mm, 0.001*mm)
+	closeTo(t, "L21 move", r.Wants[0].T-r.Wants[0].Now.SI, 0.229*mm, 0.001*mm)
+	closeTo(t, "L21 gives", r.Wants[1].Now.SI-r.Wants[1].T, 0.229*mm, 0.001*mm)
 	r = wants(back(t, d, "backlash", 2), "backlash") // L22
 	closeTo(t, "L22 factor", r.Factor, 0.60, 0.03)
 	at := map[string]job.Pack{"D20": {SI: 2.448 * mm}, "D21": {SI: 1.952 * mm}}

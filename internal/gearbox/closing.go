@@ -60,7 +60,11 @@ const UsualMinutes = 8.0
 func (d *draft) bench(f *fields, pos *Position) {
 	pos.minutes = float64(f.whole("minutes", 0, 1, 2000))
 	pos.People = f.whole("people", 1, 1, 6)
-	pos.Only, pos.Push = f.text("only"), f.text("push")
+	if q := f.take("only"); q != nil {
+		pos.Only = scalarText(q.val)
+		d.oneOf(q.tok, "position "+pos.ID+": only", pos.Only, "owner", "hand")
+	}
+	pos.Push = f.text("push")
 	p := f.take("hot fit")
 	if p == nil {
 		return

@@ -107,7 +107,7 @@ type Position struct {
 	Hot     *HotFit // nil where the fit is not given
 	Push    string  // which ring is pushed, and with what tube
 	People  int     // needed to fit it, at least 1
-	Only    string  // the role that may fit it; "" = anybody
+	Only    string  // the role that may fit it, beside the owner; "" = anybody
 	minutes float64
 }
 

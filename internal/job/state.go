@@ -35,7 +35,6 @@ type State struct {
 	Costs       []Entry
 	Patterns    []Done[Pattern]
 	Tests       map[string]*Done[Tested] // the last of each
-	Roles       map[string]string        // person's key → role
 	Instruments map[string]Instrument
 	Tools       map[string]Tool
 	Boxes       map[string]string // name → key of the gearbox file
@@ -93,7 +92,7 @@ func Replay(book string, box *gearbox.Box, entries []Entry) *State {
 		Book: book, Box: box, Entries: entries, Struck: struck(entries),
 		Pieces: map[string]*Piece{}, Where: map[string]string{}, At: map[string][]string{}, Latest: map[string]string{}, Spots: map[string]*Spot{},
 		Answers: map[string]string{}, Allowed: map[string]Allowed{}, Passed: map[string]int{}, Instruments: map[string]Instrument{},
-		Tools: map[string]Tool{}, Boxes: map[string]string{}, Trail: map[string][]int{}, Tests: map[string]*Done[Tested]{}, Roles: map[string]string{},
+		Tools: map[string]Tool{}, Boxes: map[string]string{}, Trail: map[string][]int{}, Tests: map[string]*Done[Tested]{},
 		seated: map[string]string{}, gone: map[string]bool{},
 	}
 	for _, e := range entries {
@@ -287,11 +286,7 @@ func (s *State) others(e Entry) {
 		if b, ok := body[Repinned](s, e); ok {
 			s.Opened.Box = b.Box
 		}
-	case "person":
-		if b, ok := body[Person](s, e); ok {
-			s.Roles[b.Person] = b.Role
-		}
-	case "struck":
+	case "person", "struck":
 	case "":
 		s.stray(e, "is not an entry this program can read")
 	default:

@@ -113,30 +113,47 @@ func (t *today) plain(do string) {
 // cooling is how long a hot part is held home: common practice, no source.
 const cooling = 10.0
 
-// fits goes round the parts that are not on until a round adds none. Cold fits
-// go before hot ones, so that the oven's time is used.
+// fits goes on with what is free until nothing is: a hot fit as soon as it has
+// been in the oven long enough, else a cold one, so that the oven's time is used.
 func (t *today) fits() {
 	told := map[string]bool{}
-	for _, hot := range []bool{false, true, false} {
-		for grew := true; grew; {
-			grew = false
-			for _, s := range t.v.Build {
-				p := s.Position
-				if s.Do != "fit" || t.on[p.ID] || told[p.ID] || !t.free(p) {
-					continue
-				}
-				_, warm := t.v.HeatFor(p, workshop)
-				if warm && !hot {
-					continue
-				}
-				if t.fit(s, p, warm) {
-					t.on[p.ID], grew = true, true
-				} else {
-					told[p.ID] = true
-				}
+	for {
+		var cold, hot *Step
+		for i, s := range t.v.Build {
+			p := s.Position
+			if s.Do != "fit" || t.on[p.ID] || told[p.ID] || !t.free(p) {
+				continue
+			}
+			h, warm := t.v.HeatFor(p, workshop)
+			switch {
+			case warm && hot == nil && (t.out.Ends >= h.Soak/60 || !t.ask.Oven):
+				hot = &t.v.Build[i]
+			case warm && hot == nil && cold == nil && !t.coldLeft(told):
+				hot = &t.v.Build[i]
+			case !warm && cold == nil:
+				cold = &t.v.Build[i]
 			}
 		}
+		next, warm := cold, false
+		if hot != nil {
+			next, warm = hot, true
+		}
+		if next == nil {
+			return
+		}
+		if t.fit(*next, next.Position, warm) {
+			t.on[next.Position.ID] = true
+		} else {
+			told[next.Position.ID] = true
+		}
 	}
+}
+
+// coldLeft reports whether a cold fit is free.
+func (t *today) coldLeft(told map[string]bool) bool {
+	return slices.ContainsFunc(t.v.Build, func(s Step) bool {
+		return s.Do == "fit" && !s.Position.HeatTo.Known() && !t.on[s.Position.ID] && !told[s.Position.ID] && t.free(s.Position)
+	})
 }
 
 // free reports whether all under a part is on by then and nothing else holds it.

@@ -106,8 +106,7 @@ const (
 //
 //	p = Σ ρⁿ/n! cₙ dₙ, c₀ = Φ(b) − Φ(a), cₙ = He₍ₙ₋₁₎(a) φ(a) − He₍ₙ₋₁₎(b) φ(b)
 //
-// Each term is at most ρⁿ. Source: any handbook of the bivariate normal; checked
-// against the integral.
+// Each term is at most ρⁿ. Source: [PEARSON00], checked against the integral.
 func pair(x, y axis, vx, vy, c float64) (p float64, ok bool) {
 	if !(vx > 0 && vy > 0) {
 		return 0, false

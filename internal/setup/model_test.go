@@ -119,7 +119,7 @@ func TestNotLessAgainstDraws(t *testing.T) {
 }
 
 // Closed forms of the bivariate normal: the quadrant, 1/4 + asin ρ / 2π
-// (Sheppard 1899), and the product where ρ is 0.
+// (Sheppard, [PEARSON00]), and the product where ρ is 0.
 func TestBoxClosed(t *testing.T) {
 	inf := math.Inf(1)
 	for _, rho := range []float64{-0.95, -0.6, -0.3, -0.1, 0, 0.2, 0.31, 0.5, 0.8, 0.95} {

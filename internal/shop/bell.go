@@ -20,6 +20,9 @@ func (b *bell) ring(book string) {
 	}
 }
 
+// Nudge tells open screens to look again at what is no entry of a book.
+func (sh *Shop) Nudge(book string) { sh.bell.ring(book) }
+
 // Listen returns a channel on which the ids of changed books arrive, and a
 // function that stops it.
 func (sh *Shop) Listen() (<-chan string, func()) {

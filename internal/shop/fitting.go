@@ -23,6 +23,9 @@ func (o *order) fitted(b job.Fitted) error {
 	if h := o.holdAt("fit", b.Position); h != nil && len(d.At[b.Position]) == 0 {
 		return h
 	}
+	if err := o.manned(p, "Fit", b.With); err != nil {
+		return err
+	}
 	if len(p.Faces) > 0 {
 		want := fmt.Sprintf("%s toward %s", p.Faces[0].Face, p.Faces[0].Toward)
 		if strings.TrimSpace(b.Faces) == "" {

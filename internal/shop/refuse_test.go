@@ -166,7 +166,19 @@ func TestPinInTheTray(t *testing.T) {
 		t.Errorf("left over behind the rear cover: %q", left)
 	}
 	w.refuses(t, "rear cover", demo.Linnet, job.Fitted{Position: "C03", Tags: []string{"L-C03"}}, "C03", "F13 interlock pin")
-	w.record(t, demo.Linnet, job.Fitted{Position: "F13", Tags: []string{"L-F13"}}, job.Fitted{Position: "C03", Tags: []string{"L-C03"}})
+	d = w.record(t, demo.Linnet, job.Fitted{Position: "F13", Tags: []string{"L-F13"}})
+	w.refuses(t, "untested", demo.Linnet, job.Fitted{Position: "C03", Tags: []string{"L-C03"}}, "C03", "Interlock is not tested")
+	values := map[string]string{}
+	of, _ := d.TestOf(plan.Interlock)
+	for _, f := range of.Fields {
+		values[f.Key] = "blocked"
+	}
+	values["F01 in, F02"] = "moves"
+	d = w.record(t, demo.Linnet, job.Tested{Test: plan.Interlock, Values: values})
+	w.refuses(t, "failed", demo.Linnet, job.Fitted{Position: "C03", Tags: []string{"L-C03"}}, "F02 rail 3/4 moves")
+	w.refuses(t, "passed alone", demo.Linnet, job.Allowed{Hold: "hold/test/interlock", Why: "it has always been like that"}, "second person")
+	values["F01 in, F02"] = "blocked"
+	w.record(t, demo.Linnet, job.Tested{Test: plan.Interlock, Values: values}, job.Fitted{Position: "C03", Tags: []string{"L-C03"}})
 }
 
 // The last entry may be struck at once; an older one with a reason.

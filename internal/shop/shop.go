@@ -51,6 +51,7 @@ type By struct {
 	N      int
 	ID     string
 	At     time.Time // when it was done; zero = now
+	Role   Role      // zero = the owner, at the data file itself
 }
 
 // Desk is one book opened, with everything derived from it, beside the stores.
@@ -85,7 +86,7 @@ func (sh *Shop) Jobs(ctx context.Context) ([]Row, error) {
 	}
 	var rows []Row
 	for _, s := range sums {
-		if s.Book == StoresBook {
+		if s.Book == StoresBook || s.Book == DevicesBook {
 			continue
 		}
 		var r Row
@@ -115,6 +116,9 @@ func (sh *Shop) Jobs(ctx context.Context) ([]Row, error) {
 
 // Open loads and replays a book; a job nobody has begun is ErrNotFound.
 func (sh *Shop) Open(ctx context.Context, book string) (*Desk, error) {
+	if book == DevicesBook {
+		return nil, wrap(ErrNotFound, "there is no job %q; see the list of jobs", book)
+	}
 	d, err := sh.load(ctx, book)
 	if err != nil {
 		return nil, err
@@ -332,7 +336,7 @@ func (sh *Shop) NewJob(ctx context.Context, by By, o job.Opened) (string, error)
 func (sh *Shop) checkOpened(ctx context.Context, o *job.Opened) error {
 	o.Unit, o.Letter = strings.TrimSpace(o.Unit), strings.ToUpper(strings.TrimSpace(o.Letter))
 	switch {
-	case slug(o.Unit) == "" || slug(o.Unit) == StoresBook:
+	case slug(o.Unit) == "" || slug(o.Unit) == StoresBook || slug(o.Unit) == DevicesBook:
 		return wrap(ErrInvalid, "unit: give it the name it is called by at the bench, such as Linnet")
 	case len([]rune(o.Letter)) != 1:
 		return wrap(ErrInvalid, "letter: one letter stands on every tag of this unit; %q is not one letter", o.Letter)
@@ -382,6 +386,9 @@ func slug(s string) string {
 // Record is the one loop: it adds what body says to a book, if it may be, and
 // returns what the book has become.
 func (sh *Shop) Record(ctx context.Context, by By, book string, body job.Body) (*Desk, error) {
+	if book == DevicesBook {
+		return nil, wrap(ErrNotFound, "there is no job %q; see the list of jobs", book)
+	}
 	if by.ID == "" {
 		id, err := uuid.NewV7()
 		if err != nil {
@@ -394,6 +401,10 @@ func (sh *Shop) Record(ctx context.Context, by By, book string, body job.Body) (
 	for try := 0; ; try++ {
 		d, err := sh.once(ctx, by, book, body)
 		if !errors.Is(err, ErrConflict) || try == 8 {
+			return d, err
+		}
+		// The same entry may have come in by another way meanwhile.
+		if d, known, err := sh.sent(ctx, by, book, body); known || err != nil {
 			return d, err
 		}
 	}

@@ -19,7 +19,7 @@ func bench(t *testing.T) told {
 	w.record(t, shop.StoresBook, job.Tool{Name: "600 mm bar", Class: "bar", Values: bar})
 	for _, book := range []string{demo.Linnet, demo.Dunnock} {
 		letter := strings.ToUpper(book[:1])
-		w.record(t, book, job.TakenOff{Position: "P39", Faced: "chamfer toward P38"}, job.Fitted{Position: "P39", Tags: []string{letter + "-P39"}, Faces: "chamfer toward P38"},
+		w.record(t, book, job.TakenOff{Position: "P39", Faced: "chamfer toward P38"}, job.Fitted{Position: "P39", Tags: []string{letter + "-P39"}, Faces: "chamfer toward P38", With: "Ivo"},
 			job.TakenOff{Position: "D04"}, job.Fitted{Position: "D04", Tags: []string{letter + "-D04"}})
 	}
 	return w

@@ -42,8 +42,8 @@ type fitter struct {
 	sets  int // most sets that are read again at one trial
 }
 
-// mostSets is how many more sets are read at one trial.
-const mostSets = 6
+// MostSets is how many more sets are read at one trial.
+const MostSets = 6
 
 // bench is a set-up being done with endfloat: its book and what lies where.
 type bench struct {
@@ -149,9 +149,26 @@ func (f fitter) ready(b *bench, name string) {
 		case uncert.Out:
 			b.change(preloadName)
 		default:
-			b.again(s, preloadName)
+			if !b.whole(s) {
+				b.again(s, preloadName)
+			}
 		}
 	}
+}
+
+// whole measures a side pack of several pieces all together, unless both have
+// been: the cheapest reading there is.
+func (b *bench) whole(s *job.State) bool {
+	for _, seat := range []string{seatLeft, seatRight} {
+		pack := b.packs[seat]
+		if len(pack) > 1 && !slices.ContainsFunc(s.ReadingsOf(seat+" thickness"), func(r job.Reading) bool {
+			return slices.Equal(slices.Sorted(slices.Values(r.Packs[seat].Tags)), tags(pack))
+		}) {
+			b.read(seat+" thickness", outside, b.w.several(1, outside, total(pack)))
+			return true
+		}
+	}
+	return false
 }
 
 // of are the settings that a stage must bring right.

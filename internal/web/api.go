@@ -199,12 +199,22 @@ func (s *server) apiEntry(v *visit) error {
 	if err != nil {
 		return err
 	}
-	d, err := s.sh.Record(v.r.Context(), shop.By{Name: e.By, Device: e.Device, N: e.N, ID: e.ID, At: e.At}, v.r.PathValue("book"), b)
+	d, err := s.sh.Record(v.r.Context(), v.byOf(e), v.r.PathValue("book"), b)
 	if err != nil {
 		return err
 	}
 	v.json(http.StatusOK, "application/json", stateOf(d))
 	return nil
+}
+
+// byOf is who sends an entry. At the computer itself a program says who acts; a
+// paired device is who it was paired as.
+func (v *visit) byOf(e sent) shop.By {
+	b := shop.By{Name: e.By, Device: e.Device, N: e.N, ID: e.ID, At: e.At, Role: v.role()}
+	if v.me.ID != "" {
+		b.Name, b.Device = v.me.Name, v.me.Device
+	}
+	return b
 }
 
 // mostJSON is the largest body of JSON that is read.

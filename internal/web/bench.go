@@ -71,7 +71,7 @@ func (s *server) newUnit(v *visit) error {
 		// The series is asked per type, so that only those of the chosen type count.
 		o := job.Opened{Unit: r.FormValue("unit"), Letter: r.FormValue("letter"), Colour: r.FormValue("colour"), Type: r.FormValue("type"),
 			Series: r.FormValue("series " + r.FormValue("type")), Donor: r.FormValue("donor") != "", Number: r.FormValue("number"), Year: r.FormValue("year"),
-			Owner: r.FormValue("owner"), Asked: r.FormValue("asked"), Symptoms: r.FormValue("symptoms"), Due: r.FormValue("due")}
+			Owner: r.FormValue("owner"), Asked: r.FormValue("asked"), Symptoms: r.FormValue("symptoms"), Due: r.FormValue("due"), Since: r.FormValue("since")}
 		var book string
 		if book, err = s.sh.NewJob(r.Context(), v.by(), o); err == nil {
 			return v.go303("/job/" + book)
@@ -261,6 +261,9 @@ func (s *server) whoForm(v *visit) error {
 func (s *server) who(v *visit) error {
 	if err := v.form(); err != nil {
 		return err
+	}
+	if v.me.ID != "" {
+		return v.go303(local(v.r.FormValue("back"))) // a paired device is who it was paired as
 	}
 	v.keepCookie("who", clip(strings.TrimSpace(v.r.FormValue("name")), 60))
 	v.keepCookie("device", clip(strings.TrimSpace(v.r.FormValue("device")), 60))

@@ -42,6 +42,9 @@ type buildPage struct {
 	Allowing []plan.Finding
 	Seat     bool
 	Settings []string // settings that this seat moves
+	Pinned   []job.Noted
+	Heated   *heatRow // out of the oven, on its way
+	Aloud    string   // the step as it is read out
 }
 
 // build asks for one step: what goes on next, and which way round.
@@ -77,6 +80,7 @@ func (s *server) showBuild(v *visit, d *shop.Desk) error {
 		if d.Build[at].Do == "fit" {
 			s.fitting(v, d, &p)
 		}
+		p.Aloud = aloud(d, &p)
 	}
 	return v.show("build", p)
 }
@@ -112,14 +116,17 @@ func (s *server) fitting(v *visit, d *shop.Desk, p *buildPage) {
 		p.Want = facing(d, pos.Faces[0])
 	}
 	p.Pieces = s.piecesFor(v, d, pos)
-	p.Heat = pos.HeatTo.Text(d.Built)
+	p.Heat, p.Heated, p.Pinned = pos.HeatTo.Text(d.Built), outOfOven(d, pos), d.Pinned(pos.ID)
 	p.Over = d.LeftOver(pos.ID)
 	if !pos.Lid() {
 		p.Over = nil
 	}
-	p.Step.Waits = slices.DeleteFunc(slices.Clone(p.Step.Waits), func(w string) bool { // told once, with the lid
-		return slices.ContainsFunc(p.Over, func(o string) bool { return w == o+" is not on yet" })
-	})
+	if len(p.Over) > 0 { // what is missing under a lid is told once, with the lid
+		p.Step.Waits = nil
+		for _, h := range p.Allowing {
+			p.Step.Waits = append(p.Step.Waits, h.Says)
+		}
+	}
 	if sp := d.Spots[pos.ID]; sp != nil {
 		if sp.Off != nil {
 			p.Faced, p.Marks, p.Photos = sp.Off.Is.Faced, sp.Off.Is.Marks, sp.Off.Is.Photos
@@ -193,7 +200,7 @@ func (s *server) recordFit(v *visit, d *shop.Desk) error {
 		}
 	}
 	_, err = s.sh.Record(r.Context(), v.by(), d.Book, job.Fitted{Position: pos.ID, Tags: tags, Faces: r.FormValue("faces"), Trial: r.FormValue("trial") != "",
-		Aside: strings.TrimSpace(r.FormValue("aside")), Photos: keys})
+		Aside: strings.TrimSpace(r.FormValue("aside")), With: strings.TrimSpace(r.FormValue("with")), Photos: keys})
 	return err
 }
 
@@ -419,7 +426,7 @@ func (s *server) lock(v *visit) error {
 	if err = v.form(); err == nil {
 		var keys []string
 		if keys, err = v.photos(); err == nil {
-			_, err = s.sh.Record(v.r.Context(), v.by(), d.Book, job.Locked{Position: pos, How: strings.TrimSpace(v.r.FormValue("how")), Photos: keys})
+			_, err = s.sh.Record(v.r.Context(), v.by(), d.Book, job.Locked{Position: pos, How: strings.TrimSpace(v.r.FormValue("how")), Line: v.r.FormValue("line") != "", Photos: keys})
 		}
 	}
 	if err == nil {

@@ -37,7 +37,9 @@ func (s *server) guard(next http.Handler) http.Handler {
 			return
 		}
 		r.Body = http.MaxBytesReader(w, r.Body, most)
-		inner.ServeHTTP(w, r)
+		if r, ok := s.let(w, r); ok {
+			inner.ServeHTTP(w, r)
+		}
 	})
 }
 
@@ -54,11 +56,14 @@ func hostOnly(host string) string {
 
 func (s *server) knows(host string) bool {
 	h := hostOnly(host)
-	if slices.Contains([]string{"127.0.0.1", "localhost", "::1"}, h) {
+	if ownName(h) {
 		return true
 	}
 	return slices.ContainsFunc(s.opt.Host, func(o string) bool { return hostOnly(o) == h })
 }
+
+// ownName reports whether a host name is one that a computer has for itself.
+func ownName(h string) bool { return slices.Contains([]string{"127.0.0.1", "localhost", "::1"}, h) }
 
 var zips = sync.Pool{New: func() any { return gzip.NewWriter(nil) }}
 

@@ -55,6 +55,10 @@ func link(d *shop.Desk, st plan.Step) stepLink {
 		return stepLink{st, base + "/decide?pos=" + url.QueryEscape(id)}
 	case "fit":
 		return stepLink{st, base + "/build?pos=" + url.QueryEscape(id)}
+	case "heat":
+		return stepLink{st, base + "/heat/" + url.PathEscape(id)}
+	case "test":
+		return stepLink{st, base + "/tests/" + url.PathEscape(st.Test)}
 	case "torque", "lock":
 		return stepLink{st, base + "/torque/" + url.PathEscape(id)}
 	default:
@@ -90,6 +94,12 @@ func findings(d *shop.Desk, kinds ...plan.Kind) []findingLink {
 
 func whereTo(d *shop.Desk, f plan.Finding) string {
 	base := "/job/" + d.Book
+	if f.Test != "" {
+		return base + "/tests/" + url.PathEscape(f.Test)
+	}
+	if strings.HasPrefix(f.Key, "temporary/") {
+		return base + "/note"
+	}
 	if d.Box != nil {
 		if _, ok := d.Box.Position(f.About); ok {
 			return base + "/at/" + url.PathEscape(f.About)
@@ -122,6 +132,8 @@ type cardPage struct {
 	PDF      bool
 	Known    bool // there is a gearbox file
 	Unproven []setup.Result
+	Arrived  []*job.Piece
+	Tests    int // proofs and tests that are still to do
 }
 
 // card is the return card: where was I?
@@ -151,6 +163,12 @@ func (s *server) card(v *visit) error {
 	if away := int(time.Since(d.Last).Hours() / 24); away > 3 && d.Closed == nil {
 		p.Away = away
 	}
+	p.Arrived = d.Arrived(6)
+	for _, t := range d.Tests() {
+		if !t.Proven() {
+			p.Tests++
+		}
+	}
 	p.Sections, p.Sheets = pictures(d)
 	return v.show("card", p)
 }
@@ -170,6 +188,9 @@ type positionPage struct {
 	Torque   string
 	Lock     string
 	Over     []*gearbox.Position
+	Reach    plan.Reach // to get at it, as the unit stands
+	Hours    string
+	Pinned   []job.Noted // by earlier jobs of this type
 	Variants []gearbox.Variant
 	Near     picture
 }
@@ -239,7 +260,8 @@ func (s *server) showPosition(v *visit, d *shop.Desk) error {
 				p.Readings = append(p.Readings, readRowOf(d, m))
 			}
 		}
-		p.Over = d.Box.Over(id)
+		p.Over, p.Reach, p.Pinned = d.Box.Over(id), d.Reach(id), d.Pinned(id)
+		p.Hours = plan.Hours(p.Reach.Minutes)
 		p.Near = around(d, pos)
 	}
 	for i := len(d.Entries) - 1; i >= 0; i-- {
@@ -292,8 +314,15 @@ func (s *server) mark(v *visit) error {
 
 type notePage struct {
 	frame
-	Notes     []act
+	Notes     []noteRow
 	Positions []*gearbox.Position
+}
+
+// noteRow is a note and whether it still waits for an answer.
+type noteRow struct {
+	act
+	Waits  bool
+	Answer string
 }
 
 func (s *server) noteForm(v *visit) error {
@@ -303,7 +332,10 @@ func (s *server) noteForm(v *visit) error {
 	}
 	p := notePage{frame: v.jobFrame(d, "Notes")}
 	for i := len(d.Notes) - 1; i >= 0; i-- {
-		p.Notes = append(p.Notes, s.actOf(v, d, d.Notes[i]))
+		e := d.Notes[i]
+		row := noteRow{act: s.actOf(v, d, e), Answer: d.Answers[e.ID]}
+		row.Waits = row.Answer == "" && (field(e, "until") != "" || field(e, "topic") == plan.Temporary)
+		p.Notes = append(p.Notes, row)
 	}
 	if d.Box != nil {
 		p.Positions = d.Box.All()
@@ -318,7 +350,7 @@ func (s *server) note(v *visit) error {
 		if keys, err = v.photos(); err == nil {
 			r := v.r
 			_, err = s.sh.Record(r.Context(), v.by(), r.PathValue("book"), job.Noted{Text: r.FormValue("text"), Position: r.FormValue("position"),
-				Topic: r.FormValue("topic"), Until: r.FormValue("until"), Photos: keys})
+				Topic: r.FormValue("topic"), Until: r.FormValue("until"), Type: r.FormValue("keep"), Photos: keys})
 		}
 	}
 	if err == nil {
@@ -332,10 +364,13 @@ func (s *server) note(v *visit) error {
 
 type handOverPage struct {
 	frame
-	Open   []findingLink
-	Left   []stepLink
-	Closed *job.Closed
-	PDF    bool
+	Tests   []testRow
+	Closing *gearbox.Closing
+	Earlier []shop.Visit
+	Open    []findingLink
+	Left    []stepLink
+	Closed  *job.Closed
+	PDF     bool
 }
 
 func (s *server) handOverForm(v *visit) error {
@@ -344,6 +379,13 @@ func (s *server) handOverForm(v *visit) error {
 		return err
 	}
 	p := handOverPage{frame: v.jobFrame(d, "Hand over"), Open: findings(d, plan.Hold, plan.Loose, plan.Broken), Closed: d.Closed, PDF: s.opt.Book != nil}
+	p.Tests = testRows(d)
+	if d.Box != nil {
+		p.Closing = d.Box.Closing
+	}
+	if p.Earlier, err = s.sh.Earlier(v.r.Context(), d); err != nil {
+		return err
+	}
 	for _, st := range d.Build {
 		if st.Do == "fit" {
 			p.Left = append(p.Left, link(d, st))

@@ -103,7 +103,7 @@ func operationOf(pattern string) object {
 	case "GET /api/instruments":
 		return operation("instruments", "Usual instruments with their maximum permissible errors and the standard uncertainty that follows, to add one like it.", ref("Instruments"))
 	}
-	return photoOperation(pattern)
+	return closingOperation(pattern)
 }
 
 func operation(id, summary string, answer object) object {

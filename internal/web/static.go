@@ -9,6 +9,8 @@ import (
 	"net/http"
 	"path"
 	"time"
+
+	"endfloat/internal/shop"
 )
 
 //go:embed static
@@ -52,8 +54,22 @@ func (s *server) static(v *visit) error {
 	return nil
 }
 
+// worker is what keeps the pages on a device while the server is away. It must
+// lie at the root to see every page, and is never kept itself.
+func (s *server) worker(v *visit) error {
+	b, err := staticFiles.ReadFile("static/sw.js")
+	if err != nil {
+		return err
+	}
+	v.w.Header().Set("Content-Type", "text/javascript; charset=utf-8")
+	v.w.Header().Set("Cache-Control", "no-cache")
+	v.w.WriteHeader(http.StatusOK)
+	v.w.Write(b) // whoever asked may have gone
+	return nil
+}
+
 // pulse is how often an open screen is told that the server is still there.
-const pulse = 20 * time.Second
+const pulse = 5 * time.Second
 
 // events tells an open screen when a book has changed.
 func (s *server) events(v *visit) error {
@@ -77,8 +93,14 @@ func (s *server) events(v *visit) error {
 		case <-v.r.Context().Done():
 			return nil
 		case <-beat.C:
-			fmt.Fprint(v.w, ": here\n\n")
+			if !v.still() {
+				return nil
+			}
+			fmt.Fprint(v.w, "event: here\ndata: 1\n\n")
 		case book := <-changed:
+			if book == shop.DevicesBook && !v.still() {
+				return nil
+			}
 			if want == "*" || book == want {
 				fmt.Fprintf(v.w, "data: %s\n\n", book)
 			}

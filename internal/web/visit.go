@@ -15,7 +15,9 @@ import (
 	"net/url"
 	"path"
 	"slices"
+	"strconv"
 	"strings"
+	"time"
 
 	"endfloat/internal/job"
 	"endfloat/internal/shop"
@@ -51,12 +53,14 @@ type visit struct {
 	w      http.ResponseWriter
 	r      *http.Request
 	api    bool
+	me     me
 	kept   []string // photos that came with the form
 	refuse *fault
 }
 
 func (s *server) visit(w http.ResponseWriter, r *http.Request) *visit {
-	return &visit{s: s, w: w, r: r, api: strings.HasPrefix(r.URL.Path, "/api/")}
+	who, _ := r.Context().Value(meKey{}).(me) // nobody: a page seen before pairing
+	return &visit{s: s, w: w, r: r, me: who, api: strings.HasPrefix(r.URL.Path, "/api/")}
 }
 
 // fault is a refusal shown on a form.
@@ -72,6 +76,7 @@ type frame struct {
 	Title  string
 	Unit   *unitBand // nil on pages about no job
 	Who    string
+	Device string
 	Dress  string // "hall", "under" or "" for the device's own
 	Path   string
 	Live   string // book whose changes refresh this page
@@ -82,6 +87,8 @@ type frame struct {
 	Photos []string   // kept from a refused form
 	Asset  string
 	Ver    string
+	Role   shop.Role // of who looks on, "" at the computer itself
+	Out    bool      // seen by a device that is not paired: no ways in
 }
 
 // unitBand says whose gearbox a page is about.
@@ -97,9 +104,12 @@ func (v *visit) frame(title string) frame {
 	if v.r.Form == nil {
 		_ = v.r.ParseForm() // what cannot be read of a query counts as not typed
 	}
-	f := frame{Title: title, Who: v.whoName(), Dress: v.cookie("dress"), Path: v.r.URL.RequestURI(), ID: newID(), Asset: assetVersion, Ver: v.s.opt.Version}
+	f := frame{Title: title, Who: v.whoName(), Device: v.deviceName(), Dress: v.cookie("dress"), Path: v.r.URL.RequestURI(), ID: newID(), Asset: assetVersion, Ver: v.s.opt.Version}
 	if f.Dress != "hall" && f.Dress != "under" {
 		f.Dress = ""
+	}
+	if v.me.ID != "" {
+		f.Role = v.me.Role
 	}
 	f.In, f.Fault, f.Photos = v.r.Form, v.refuse, v.kept
 	if v.refuse != nil {
@@ -223,6 +233,7 @@ func (v *visit) refused(form string, err error) error {
 		return err
 	}
 	v.refuse = &fault{At: form, Says: sentence(says), code: code}
+	v.w.Header().Set("Refused", url.PathEscape(v.refuse.Says)) // for whoever keeps the form until it is taken
 	errors.As(err, &v.refuse.Hold)
 	return nil
 }
@@ -236,6 +247,11 @@ func sentence(s string) string {
 
 // go303 sends the browser on after a change.
 func (v *visit) go303(to string) error {
+	if v.r.Header.Get("Outbox") != "" { // our own module: it needs to know where, and no page
+		v.w.Header().Set("Goes-To", to)
+		v.w.WriteHeader(http.StatusNoContent)
+		return nil
+	}
 	http.Redirect(v.w, v.r, to, http.StatusSeeOther)
 	return nil
 }
@@ -308,7 +324,29 @@ func missing(format string, args ...any) error {
 
 // by is who acts, on which device, and the id of the entry that the form makes.
 func (v *visit) by() shop.By {
-	return shop.By{Name: v.whoName(), Device: v.deviceName(), ID: v.entryID()}
+	b := shop.By{Name: v.whoName(), Device: v.deviceName(), ID: v.entryID(), Role: v.role()}
+	if b.N, _ = strconv.Atoi(v.r.FormValue("n")); b.N > 0 {
+		b.At = v.made(v.r.FormValue("at"))
+	}
+	return b
+}
+
+// role is that of who asks; whoever is not known looks on.
+func (v *visit) role() shop.Role {
+	if v.me.Role == "" {
+		return shop.Reader
+	}
+	return v.me.Role
+}
+
+// made is when a device says that it made an entry. A device whose clock is ahead
+// cannot write into the future.
+func (v *visit) made(text string) time.Time {
+	at, err := time.Parse(time.RFC3339, text)
+	if err != nil || at.After(time.Now().Add(5*time.Minute)) {
+		return time.Time{}
+	}
+	return at
 }
 
 // entryID is made of the id that the form was given and of what was typed. The
@@ -318,6 +356,9 @@ func (v *visit) entryID() string {
 	id, err := uuid.Parse(v.r.FormValue("id"))
 	if err != nil {
 		return ""
+	}
+	if v.r.FormValue("n") != "" {
+		return id.String() // made with the entry, on the device that keeps it
 	}
 	h := sha256.New()
 	fmt.Fprintf(h, "%s %s\n%s\n", v.r.Method, v.r.URL.Path, v.r.Form.Encode())
@@ -365,6 +406,9 @@ func (v *visit) keepCookie(name, value string) {
 }
 
 func (v *visit) whoName() string {
+	if v.me.ID != "" {
+		return v.me.Name
+	}
 	if w := strings.TrimSpace(v.cookie("who")); w != "" {
 		return clip(w, 60)
 	}
@@ -372,6 +416,9 @@ func (v *visit) whoName() string {
 }
 
 func (v *visit) deviceName() string {
+	if v.me.ID != "" {
+		return v.me.Device
+	}
 	if d := strings.TrimSpace(v.cookie("device")); d != "" {
 		return clip(d, 60)
 	}

@@ -24,12 +24,18 @@ type Options struct {
 
 	// Book makes the PDF of a job's book; nil where it is not offered.
 	Book func(ctx context.Context, desk *shop.Desk) ([]byte, error)
+
+	LAN     bool   // other devices may come in, once paired
+	Base    string // address that they reach, such as http://192.168.1.20:8080
+	CA      []byte // the workshop's own certificate (DER), where https is served with it
+	CAPrint string // its SHA-256, to be compared by eye
 }
 
 // server answers requests for one workshop.
 type server struct {
-	sh  *shop.Shop
-	opt Options
+	sh   *shop.Shop
+	opt  Options
+	pair pairings
 }
 
 // route is one line of the list of everything that is served.
@@ -81,6 +87,16 @@ func (s *server) routes() []route {
 		{"GET /job/{book}/torque/{pos}", s.torque},
 		{"POST /job/{book}/torque/{pos}", s.tighten},
 		{"POST /job/{book}/lock/{pos}", s.lock},
+		{"GET /job/{book}/heat/{pos}", s.heat},
+		{"POST /job/{book}/heat/{pos}", s.outOfOven},
+		{"GET /job/{book}/tests", s.tests},
+		{"GET /job/{book}/tests/{name}", s.test},
+		{"POST /job/{book}/tests/{name}", s.recordTest},
+		{"GET /job/{book}/today", s.today},
+		{"GET /job/{book}/status", s.whereAreWe},
+		{"GET /job/{book}/card.pdf", s.cardPDF},
+		{"GET /job/{book}/wrong", s.wrong},
+		{"POST /job/{book}/answered", s.answerNote},
 		{"GET /job/{book}/note", s.noteForm},
 		{"POST /job/{book}/note", s.note},
 		{"GET /job/{book}/hand-over", s.handOverForm},
@@ -92,6 +108,18 @@ func (s *server) routes() []route {
 		{"GET /photo/{key}", s.photo},
 		{"GET /photo/{key}/small", s.smallPhoto},
 		{"GET /events", s.events},
+		{"GET /devices", s.devices},
+		{"POST /devices/pair", s.pairNew},
+		{"POST /devices/yes", s.pairYes},
+		{"POST /devices/strike", s.strikeOff},
+		{"GET /pair", s.pairForm},
+		{"POST /pair", s.pairCode},
+		{"GET /pair/wait", s.pairWait},
+		{"GET /trust", s.trust},
+		{"GET /trust/workshop.crt", s.trustFile},
+		{"GET /waiting", s.waiting},
+		{"POST /waiting", s.takeWaiting},
+		{"GET /sw.js", s.worker},
 		{"GET /who", s.whoForm},
 		{"POST /who", s.who},
 		{"POST /look", s.look},
@@ -102,6 +130,11 @@ func (s *server) routes() []route {
 		{"GET /api/job/{book}", s.apiJob},
 		{"POST /api/job/{book}/entry", s.apiEntry},
 		{"GET /api/job/{book}/labels", s.apiLabels},
+		{"GET /api/job/{book}/status", s.apiStatus},
+		{"GET /api/job/{book}/tests", s.apiTests},
+		{"GET /api/job/{book}/today", s.apiToday},
+		{"GET /api/job/{book}/reach", s.apiReach},
+		{"GET /api/recovery", s.apiRecovery},
 		{"POST /api/photo", s.apiPhoto},
 		{"POST /api/scan", s.apiScan},
 		{"GET /api/sums", s.apiSums},
@@ -114,11 +147,15 @@ func (s *server) routes() []route {
 // New serves a workshop.
 func New(sh *shop.Shop, o Options) http.Handler {
 	s := &server{sh: sh, opt: o}
+	return s.guard(squeeze(s.mux()))
+}
+
+func (s *server) mux() *http.ServeMux {
 	mux := http.NewServeMux()
 	for _, r := range s.routes() {
 		mux.HandleFunc(r.pattern, s.handle(r.do))
 	}
-	return s.guard(squeeze(mux))
+	return mux
 }
 
 // handle runs one route and turns what it returns into a page.
@@ -165,6 +202,8 @@ func status(err error) (int, string) {
 	switch {
 	case errors.As(err, &hold):
 		return http.StatusConflict, err.Error()
+	case errors.Is(err, shop.ErrMayNot):
+		return http.StatusForbidden, err.Error()
 	case errors.Is(err, shop.ErrNotFound):
 		return http.StatusNotFound, err.Error()
 	case errors.Is(err, shop.ErrInvalid):

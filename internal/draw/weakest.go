@@ -1,0 +1,175 @@
+package draw
+
+import (
+	"math"
+	"strconv"
+
+	"endfloat/internal/strength"
+)
+
+// barRow is a line of the weakest-link chart.
+const barRow = 8.2
+
+// most links that the chart shows.
+const mostBars = 14
+
+// WeakestChart draws the reserve of each link as a bar from the left, the weakest on
+// top, the unit after as a full bar and before as an open one. The line at 1 is just
+// enough; a whisker is what the doubts leave open. A bar that stops short of the line
+// is crossed at its end, so that it is told without colour.
+func WeakestChart(c *strength.Comparison) *Drawing {
+	var rows []strength.Pair
+	for _, p := range c.Pairs {
+		if p.After.Torqued && p.After.Reserve == p.After.Reserve && len(rows) < mostBars {
+			rows = append(rows, p)
+		}
+	}
+	const w, top = 120.0, 2.5
+	d := &Drawing{W: w, H: barRow*float64(len(rows)) + 17, Title: "Reserve of each link, the weakest on top"}
+	g := Group{Class: "picture"}
+	x0, x1, most := edge, w-9, top
+	at := func(r float64) float64 { return x0 + min(max(sane(r), 0), most)/most*(x1-x0) }
+	y := d.H - 6
+	g.text(at(1), y+1.6, 4, Middle, Ink, true, "1 just enough")
+	base := y - barRow*float64(len(rows)) - 1
+	for _, p := range rows {
+		y -= barRow
+		weak := p.After.Reserve < 1
+		g.text(x0, y+4.3, 3.9, Start, Ink, weak, clip(linkName(p.After), 3.9, weak, x1-x0-2))
+		fill := Tone(Faint)
+		if weak {
+			fill = Accent
+		}
+		x := at(p.After.Reserve)
+		g.draw(Rect(x0, y+0.6, x, y+3.2), fill, Pen{Ink, Fine, Solid})
+		if p.Before != nil && p.Before.Reserve == p.Before.Reserve {
+			xb := at(p.Before.Reserve)
+			g.draw(Line(x, y+0.6, xb, y+0.6), None, Pen{Ink, Fine, Dotted})
+			g.draw(Poly(xb, y+0.1, xb+1, y+1.9, xb, y+3.7, xb-1, y+1.9), None, Pen{Ink, Thin, Solid})
+		}
+		if c.Draws > 0 {
+			lo, hi := at(p.Low), at(p.High)
+			g.draw(Line(lo, y+1.9, hi, y+1.9), None, Pen{Ink, Thick, Solid})
+			g.draw(Line(lo, y+1, lo, y+2.8), None, Pen{Ink, Thick, Solid})
+			g.draw(Line(hi, y+1, hi, y+2.8), None, Pen{Ink, Thick, Solid})
+		}
+		g.text(w-1, y+0.9, 3.9, End, Ink, weak, two(p.After.Reserve))
+	}
+	g.draw(Line(at(1), base, at(1), d.H-6), None, Pen{Ink, Thick, Dashed})
+	legend := "bar: now · diamond: as it was"
+	if c.Draws > 0 {
+		legend += " · whisker: 9 of 10 draws"
+	}
+	g.text(x0, 2, 3.6, Start, Ink, false, clip(legend, 3.6, false, w-2*edge))
+	d.Groups = []Group{g}
+	return d
+}
+
+func two(v float64) string {
+	if v >= most2 {
+		return "over 9"
+	}
+	return strconv.FormatFloat(v, 'f', 2, 64)
+}
+
+const most2 = 9
+
+func linkName(l *strength.Link) string {
+	switch l.Kind {
+	case strength.Section:
+		return l.Part + " shaft " + l.Name + " (speed " + l.Gear + ")"
+	case strength.BevelFlank, strength.BevelRoot:
+		return l.Name + ", " + string(l.Kind)[len("bevel "):]
+	}
+	return l.Name + ", " + string(l.Kind)
+}
+
+// RoadDiagram draws the tractive effort of a rated unit over what resists it.
+func RoadDiagram(r *strength.Road) *Drawing {
+	e := Effort{Axes: Axes{"speed, km/h", "force, N"}}
+	for _, g := range r.Gears {
+		c := Curve{Name: g.Name}
+		for _, p := range g.Effort {
+			c.X, c.Y = append(c.X, p.Speed*3.6), append(c.Y, p.Force)
+		}
+		e.Gears = append(e.Gears, c)
+	}
+	level, hill := Curve{Name: "level"}, Curve{Name: strconv.FormatFloat(r.Grade*100, 'g', 3, 64) + " % up"}
+	for _, p := range r.Level {
+		level.X, level.Y = append(level.X, p.Speed*3.6), append(level.Y, p.Force)
+	}
+	for _, p := range r.Uphill {
+		hill.X, hill.Y = append(hill.X, p.Speed*3.6), append(hill.Y, p.Force)
+	}
+	e.Loads = []Curve{level}
+	if len(hill.X) > 0 {
+		e.Loads = append(e.Loads, hill)
+	}
+	if r.TopOK && len(r.Gears) > r.Top.Gear {
+		g := r.Gears[r.Top.Gear]
+		at := Spot{X: r.Top.Speed * 3.6, Text: strconv.FormatFloat(math.Round(r.Top.Speed*3.6), 'f', -1, 64) + " km/h"}
+		for i := 1; i < len(g.Effort); i++ {
+			if a, b := g.Effort[i-1], g.Effort[i]; r.Top.Speed <= b.Speed+1e-9 && b.Speed > a.Speed {
+				at.Y = a.Force + (r.Top.Speed-a.Speed)/(b.Speed-a.Speed)*(b.Force-a.Force)
+				break
+			}
+		}
+		e.Top = &at
+	}
+	return EffortDiagram(e)
+}
+
+// RoadSawtooth draws engine speed over road speed through the gears.
+func RoadSawtooth(r *strength.Road) *Drawing {
+	const rpm = 30 / math.Pi
+	var teeth []Tooth
+	for _, g := range r.Gears {
+		teeth = append(teeth, Tooth{Name: g.Name, From: g.From * 3.6, To: g.Hi * 3.6, Taken: g.Taken * rpm, Left: r.Full * rpm})
+	}
+	return Sawtooth(teeth, r.Full*rpm, "held by the governor or its limit", Axes{"speed, km/h", "engine, rpm"})
+}
+
+// ShaftLoads draws a shaft as a line on its bearings with the forces of its gears from
+// above and the reactions from below, each as long as it is great.
+func ShaftLoads(s strength.ShaftLoad) *Drawing {
+	const w, h = 120.0, 62.0
+	d := &Drawing{W: w, H: h, Title: s.Name + ": forces in speed " + s.Gear}
+	g := Group{Class: "picture"}
+	lo, hi, most := math.Inf(1), math.Inf(-1), 0.0
+	for _, f := range s.Forces {
+		lo, hi, most = min(lo, f.At), max(hi, f.At), max(most, f.Radial)
+	}
+	if !(hi > lo) || most == 0 {
+		return d
+	}
+	y := h / 2
+	at := func(x float64) float64 { return 12 + (x-lo)/(hi-lo)*(w-24) }
+	g.draw(Line(4, y, w-4, y), None, Pen{Faint, Thin, Chained})
+	g.draw(Rect(8, y-1.6, w-8, y+1.6), Tint, Pen{Ink, Thin, Solid})
+	for _, f := range s.Forces {
+		x, l := at(f.At), 6+12*f.Radial/most
+		words := strconv.FormatFloat(f.Radial/1e3, 'f', 1, 64) + " kN"
+		tx := min(max(x, 12), w-12)
+		if f.Bearing {
+			g.draw(Poly(x, y-1.6, x+2.2, y-5, x-2.2, y-5), None, Pen{Ink, Thick, Solid})
+			g.draw(Line(x, y-5-l, x, y-5), None, Pen{Ink, Thick, Solid})
+			arrowHead(&g, Pt{x, y - 5 - l}, Pt{x, y - 5}, Ink)
+			g.text(tx, y-9.6-l, 3.9, Middle, Ink, false, clip(f.Name, 3.9, false, 30))
+			g.text(min(x+2, w-14), y-7-l*0.6, 3.9, Start, Ink, true, words)
+			continue
+		}
+		g.draw(Line(x, y+1.6+l, x, y+1.6), None, Pen{Accent, Thick, Solid})
+		arrowHead(&g, Pt{x, y + 1.6 + l}, Pt{x, y + 1.6}, Accent)
+		if math.Abs(f.Axial) > 1 {
+			to := x + math.Copysign(7, f.Axial)
+			g.draw(Line(x, y, to, y), None, Pen{Accent, Thick, Solid})
+			arrowHead(&g, Pt{x, y}, Pt{to, y}, Accent)
+			words += ", along " + strconv.FormatFloat(math.Abs(f.Axial)/1e3, 'f', 1, 64)
+		}
+		g.text(max(tx, 2+textWidth(f.Name, 3.9, false)/2), y+7.4+l, 3.9, Middle, Ink, false, clip(f.Name, 3.9, false, 30))
+		half := textWidth(words, 3.9, true) / 2
+		g.text(min(max(x, 1+half), w-1-half), y+3+l, 3.9, Middle, Ink, true, words)
+	}
+	d.Groups = []Group{g}
+	return d
+}
