@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"net/http"
 	"strings"
 	"testing"
@@ -63,10 +64,10 @@ func TestSettingsWalk(t *testing.T) {
 
 	// Another device writes; this page shows it without being asked.
 	b.goTo("/job/linnet/settings")
-	post(t, url, "linnet", `{"kind":"noted","body":{"text":"the second device was here"}}`)
+	post(t, url, "linnet", `{"kind":"read","body":{"what":"bearing stand-up","values":["18.44"]}}`)
 	eventually(t, "what another device wrote is shown", 3*time.Second, func() bool {
 		s, err := chromedp.Run(b.ctx, chromedp.Evaluate[string](`document.body.innerText`))
-		return err == nil && strings.Contains(s, "the second device was here")
+		return err == nil && strings.Contains(s, "no pack is in at Q13")
 	})
 }
 
@@ -77,13 +78,15 @@ func post(t *testing.T, url, book, entry string) {
 		t.Fatal(err)
 	}
 	req.Header.Set("Content-Type", "application/json")
+	req.Header.Set("Origin", url)
 	resp, err := http.DefaultClient.Do(req)
 	if err != nil {
 		t.Fatal(err)
 	}
 	defer resp.Body.Close()
 	if resp.StatusCode >= 300 {
-		t.Fatalf("%s: status %d", entry, resp.StatusCode)
+		says, _ := io.ReadAll(resp.Body)
+		t.Fatalf("%s: status %d, %s", entry, resp.StatusCode, says)
 	}
 }
 

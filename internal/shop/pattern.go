@@ -8,6 +8,9 @@ import (
 // pattern completes a try of the contact pattern: the depth and the backlash it
 // was rolled at, and the move it asks for.
 func (o *order) pattern(b job.Pattern) error {
+	if !o.desk.HasCrown() {
+		return wrap(ErrInvalid, "the gearbox file of this job names no crown wheel and pinion; add \"crown wheel and pinion\" to it")
+	}
 	a, err := bevel.Move(markOf(b.Drive), markOf(b.Coast))
 	if err != nil {
 		return wrap(ErrInvalid, "pattern: %v", err)

@@ -4,6 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
+	"time"
+	"unicode/utf8"
 
 	"endfloat/internal/job"
 )
@@ -56,6 +59,43 @@ type Store interface {
 	Close() error
 }
 
+// Whole is a store that can be read out whole: to be backed up, moved, checked.
+// Lines from the beginning of a book, and Blob, never return what is not as it
+// was written.
+type Whole interface {
+	Store
+
+	// TagsOf returns the tags of a book, in order.
+	TagsOf(ctx context.Context, book string) ([]string, error)
+
+	// BlobKeys returns the keys of up to n blobs after a key, in order.
+	BlobKeys(ctx context.Context, after string, n int) ([]string, error)
+
+	// Salt returns the salt that a blob was kept with, or ErrNotFound.
+	Salt(ctx context.Context, key string) ([]byte, error)
+}
+
+// Care says when a store was last looked after, and how it went.
+type Care struct {
+	What string // "backup", "restore" or "check"
+	At   time.Time
+	Note string
+}
+
+// Cared is a store that remembers how it was looked after. That is no part of
+// its books: a copy of a store has a history of its own.
+type Cared interface {
+	Care(ctx context.Context, c Care) error    // in the place of the last of its kind
+	Cares(ctx context.Context) ([]Care, error) // by kind
+}
+
+// Elsewhere is a store that other programs write to as well. It tells of the
+// books they change, when it can: nothing may depend on it but how fresh a
+// screen is.
+type Elsewhere interface {
+	Elsewhere(changed func(book string))
+}
+
 // Add is what one Append adds to one book.
 type Add struct {
 	Book    string
@@ -78,13 +118,18 @@ type Summary struct {
 func CheckAdds(adds []Add) error {
 	books := map[string]bool{}
 	for _, a := range adds {
+		for _, text := range append([]string{a.Book}, a.Tags...) {
+			if !Storable(text) {
+				return fmt.Errorf("%w: %q is no text: write it in UTF-8", ErrInvalid, text)
+			}
+		}
 		if a.Book == "" || books[a.Book] {
 			return fmt.Errorf("%w: each book of an append must be named, and once; got %q", ErrInvalid, a.Book)
 		}
 		books[a.Book] = true
 		ids := map[string]bool{}
 		for _, l := range a.Lines {
-			if l.ID == "" || ids[l.ID] || len(l.Bytes) == 0 {
+			if l.ID == "" || !Storable(l.ID) || ids[l.ID] || len(l.Bytes) == 0 {
 				return fmt.Errorf("%w: each line for %q must have bytes and an id of its own; got %d bytes as %q", ErrInvalid, a.Book, len(l.Bytes), l.ID)
 			}
 			ids[l.ID] = true
@@ -92,6 +137,9 @@ func CheckAdds(adds []Add) error {
 	}
 	return nil
 }
+
+// Storable reports whether every store can keep a name, tag or id as it is.
+func Storable(text string) bool { return utf8.ValidString(text) && !strings.Contains(text, "\x00") }
 
 // wrap marks an error with a kind.
 func wrap(kind error, format string, args ...any) error {

@@ -143,6 +143,7 @@ type readingPage struct {
 	Question bool // the last answer was questioned
 	State    string
 	Help     string
+	Torque   bool // a torque: asked whether it was read in steady turning
 	Of       []string
 	Earlier  []readRow
 	Care     []string
@@ -166,7 +167,7 @@ func (s *server) showReading(v *visit, d *shop.Desk) error {
 		if m, ok := d.Box.Measure(what); ok {
 			row := readRowOf(d, m)
 			p.Row, p.What, p.Symbol, p.With, p.State, p.Help = &row, m.Name, m.Unit.Symbol, m.With, m.State, m.Help
-			n = max(1, m.Repeats)
+			n, p.Torque = max(1, m.Repeats), m.Kind == unit.KindTorque
 			if m.Places > 0 {
 				n, p.Places = m.Places, true
 			}
@@ -217,6 +218,9 @@ func (s *server) recordReading(v *visit, d *shop.Desk) error {
 	r := v.r
 	b := job.Read{What: strings.TrimSpace(r.FormValue("what")), Values: r.Form["value"], With: r.FormValue("with"), Sure: r.FormValue("sure") != "",
 		State: r.FormValue("state"), Note: strings.TrimSpace(r.FormValue("note")), Piece: strings.TrimSpace(r.FormValue("piece")), Photos: keys}
+	if r.FormValue("starting") != "" {
+		b.State = job.Starting
+	}
 	if t := strings.TrimSpace(r.FormValue("temp")); t != "" {
 		c, _ := unit.Find("°C", unit.KindTemperature)
 		q, err := unit.Parse(t, unit.KindTemperature, c)

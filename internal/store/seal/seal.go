@@ -7,6 +7,7 @@ import (
 	"bytes"
 	"encoding/binary"
 	"fmt"
+	"math/bits"
 
 	"golang.org/x/mod/sumdb/tlog"
 
@@ -33,7 +34,7 @@ func Parse(b []byte) (Seal, error) {
 	for rest := b[8:]; len(rest) >= tlog.HashSize; rest = rest[tlog.HashSize:] {
 		s.peaks = append(s.peaks, tlog.Hash(rest[:tlog.HashSize]))
 	}
-	if !bytes.Equal(s.Bytes(), b) {
+	if len(s.peaks) != bits.OnesCount64(s.n) || !bytes.Equal(s.Bytes(), b) {
 		return Seal{}, fmt.Errorf("a seal of %d bytes cannot be read", len(b))
 	}
 	return s, nil

@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"endfloat/internal/shop"
+	"endfloat/internal/store/seal"
 )
 
 // Append implements shop.Store.
@@ -80,11 +81,25 @@ func (t *tx) add(a shop.Add) error {
 			return err
 		}
 	}
-	if _, err := t.exec(`INSERT INTO summary (book, seq, body) VALUES ($1, $2, $3)
-		ON CONFLICT (book) DO UPDATE SET seq = excluded.seq, body = excluded.body`, a.Book, seq, a.Summary); err != nil {
+	sealed, err := t.seal(a)
+	if err != nil {
+		return err
+	}
+	if _, err := t.exec(`INSERT INTO summary (book, seq, body, seal) VALUES ($1, $2, $3, $4)
+		ON CONFLICT (book) DO UPDATE SET seq = excluded.seq, body = excluded.body, seal = excluded.seal`, a.Book, seq, a.Summary, sealed); err != nil {
 		return err
 	}
 	return t.retag(a.Book, a.Tags)
+}
+
+// seal returns the seal of a book with the lines of an add.
+func (t *tx) seal(a shop.Add) ([]byte, error) {
+	var old []byte
+	err := t.get(&old, "SELECT seal FROM summary WHERE book = $1", a.Book)
+	if err != nil && !errors.Is(err, sql.ErrNoRows) {
+		return nil, err
+	}
+	return seal.After(old, a.Lines)
 }
 
 // retag changes only what differs: most entries move no piece between books.

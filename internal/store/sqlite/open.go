@@ -28,8 +28,17 @@ const oldest = "v3.51.3"
 //go:embed 1.sql
 var format1 string
 
-// formats holds the SQL that leads from each format of the file to the next.
-var formats = []string{format1}
+//go:embed 2.sql
+var format2 string
+
+// step leads from one format of the file to the next: SQL, and then what SQL
+// cannot do.
+type step struct {
+	sql  string
+	then func(context.Context, *sql.Tx) error
+}
+
+var formats = []step{{sql: format1}, {sql: format2, then: sealAll}}
 
 // setting is a PRAGMA and its value as SQLite reads it back.
 type setting struct{ name, value string }
@@ -92,6 +101,9 @@ func readBack(ctx context.Context, db *sql.DB, set []setting) error {
 func createIfMissing(ctx context.Context, path string) (err error) {
 	if _, err := os.Stat(path); !errors.Is(err, fs.ErrNotExist) {
 		return nil // look says what is wrong with it, if anything
+	}
+	if _, err := os.Stat(path + "-wal"); err == nil {
+		return fmt.Errorf("%w: %s is gone and its log %s-wal is not; put the data file back beside its log, or move the log away", shop.ErrForeign, path, filepath.Base(path))
 	}
 	folder, name := filepath.Split(path)
 	f, err := os.CreateTemp(folder, name+".new*")
@@ -235,6 +247,9 @@ func (d damage) Code() int     { return codeCorrupt }
 
 // migrate brings an older file to today's format, all or nothing.
 func migrate(ctx context.Context, db *sql.DB, path string) error {
+	if err := keepOlder(ctx, db, path); err != nil {
+		return err
+	}
 	tx, err := db.BeginTx(ctx, nil)
 	if err != nil {
 		return err
@@ -250,8 +265,12 @@ func migrate(ctx context.Context, db *sql.DB, path string) error {
 	case format == len(formats):
 		return nil
 	}
-	for _, sql := range formats[format:] {
-		if _, err := tx.ExecContext(ctx, sql); err != nil {
+	for _, f := range formats[format:] {
+		_, err := tx.ExecContext(ctx, f.sql)
+		if err == nil && f.then != nil {
+			err = f.then(ctx, tx)
+		}
+		if err != nil {
 			return fmt.Errorf("bringing the data file from format %d to %d: %w", format, len(formats), err)
 		}
 	}

@@ -3,16 +3,18 @@ package sqlite
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 
 	"endfloat/internal/job"
 	"endfloat/internal/shop"
+	"endfloat/internal/store/seal"
 )
 
 // queries are the prepared statements of the readers. Each answers from one
 // state of the file, between two commits.
 type queries struct {
-	lines, summaries, tag, blob *sql.Stmt
+	lines, seal, summaries, tag, tags, blob, keys, salt *sql.Stmt
 }
 
 func (q *queries) prepare(ctx context.Context, db *sql.DB) (err error) {
@@ -21,6 +23,10 @@ func (q *queries) prepare(ctx context.Context, db *sql.DB) (err error) {
 		text string
 	}{
 		{&q.lines, "SELECT seq, id, bytes FROM entry WHERE book = $1 AND seq > $2 ORDER BY seq"},
+		{&q.seal, "SELECT seal FROM summary WHERE book = $1"},
+		{&q.tags, "SELECT tag FROM tag WHERE book = $1 ORDER BY tag"},
+		{&q.keys, "SELECT key FROM blob WHERE key > $1 ORDER BY key LIMIT $2"},
+		{&q.salt, "SELECT salt FROM blob WHERE key = $1"},
 		{&q.summaries, "SELECT book, seq, body FROM summary ORDER BY book"},
 		{&q.tag, "SELECT book FROM tag WHERE tag = $1 ORDER BY book"},
 		{&q.blob, `SELECT b.salt, c.bytes FROM blob b LEFT JOIN chunk c ON c.key = b.key
@@ -56,9 +62,16 @@ func list(rows *sql.Rows, err error) (out []string, _ error) {
 	return out, err
 }
 
-// Lines implements shop.Store.
+// Lines implements shop.Store. A book read from its beginning is held against
+// its seal.
 func (s *Store) Lines(ctx context.Context, book string, after int) (out []job.Line, _ error) {
-	rows, err := s.queries.lines.QueryContext(ctx, book, after)
+	fail := func(err error) error { return fmt.Errorf("book %q: %w", book, words(s.path, err)) }
+	tx, err := s.readers.BeginTx(ctx, &sql.TxOptions{ReadOnly: true}) // one state of the file
+	if err != nil {
+		return nil, fail(err)
+	}
+	defer tx.Rollback()
+	rows, err := tx.StmtContext(ctx, s.queries.lines).QueryContext(ctx, book, after)
 	err = scan(rows, err, func() error {
 		var l job.Line
 		err := rows.Scan(&l.Seq, &l.ID, &l.Bytes)
@@ -66,7 +79,18 @@ func (s *Store) Lines(ctx context.Context, book string, after int) (out []job.Li
 		return err
 	})
 	if err != nil {
-		return nil, fmt.Errorf("book %q: %w", book, words(s.path, err))
+		return nil, fail(err)
+	}
+	if after > 0 {
+		return out, nil
+	}
+	var sealed []byte
+	err = tx.StmtContext(ctx, s.queries.seal).QueryRowContext(ctx, book).Scan(&sealed)
+	if err != nil && !errors.Is(err, sql.ErrNoRows) {
+		return nil, fail(err)
+	}
+	if err := seal.Check(sealed, out); err != nil {
+		return nil, fmt.Errorf("book %q: %w", book, damaged(s.path, err))
 	}
 	return out, nil
 }
@@ -93,4 +117,34 @@ func (s *Store) FindTag(ctx context.Context, tag string) ([]string, error) {
 		return nil, fmt.Errorf("tag %q: %w", tag, words(s.path, err))
 	}
 	return books, nil
+}
+
+// TagsOf implements shop.Whole.
+func (s *Store) TagsOf(ctx context.Context, book string) ([]string, error) {
+	tags, err := list(s.queries.tags.QueryContext(ctx, book))
+	if err != nil {
+		return nil, fmt.Errorf("tags of %q: %w", book, words(s.path, err))
+	}
+	return tags, nil
+}
+
+// BlobKeys implements shop.Whole.
+func (s *Store) BlobKeys(ctx context.Context, after string, n int) ([]string, error) {
+	keys, err := list(s.queries.keys.QueryContext(ctx, after, n))
+	if err != nil {
+		return nil, fmt.Errorf("list of blobs: %w", words(s.path, err))
+	}
+	return keys, nil
+}
+
+// Salt implements shop.Whole.
+func (s *Store) Salt(ctx context.Context, key string) (salt []byte, _ error) {
+	err := s.queries.salt.QueryRowContext(ctx, key).Scan(&salt)
+	if errors.Is(err, sql.ErrNoRows) {
+		err = shop.ErrNotFound
+	}
+	if err != nil {
+		return nil, fmt.Errorf("blob %.12s: %w", key, words(s.path, err))
+	}
+	return salt, nil
 }

@@ -62,8 +62,8 @@ func TestRefusedFileIsUntouched(t *testing.T) {
 			inUse(t, path, "PRAGMA application_id = 1234", "CREATE TABLE x (y)")
 		}, shop.ErrForeign, "another program"},
 		{"newer", func(t *testing.T, path string) {
-			raw(t, path, mark, "PRAGMA user_version = 2", "CREATE TABLE entry (x)")
-		}, shop.ErrNewer, "has format 2 and this program knows up to 1"},
+			raw(t, path, mark, "PRAGMA user_version = 3", "CREATE TABLE entry (x)")
+		}, shop.ErrNewer, "has format 3 and this program knows up to 2"},
 		{"newer, in use", func(t *testing.T, path string) {
 			inUse(t, path, mark, "PRAGMA user_version = 7", "CREATE TABLE x (y)")
 		}, shop.ErrNewer, "has format 7"},
@@ -124,23 +124,24 @@ func TestNewerOnlyInTheLog(t *testing.T) {
 func TestOlderMigrates(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "endfloat.db")
 	must(t, open(t, path).Close())
-	formats = append(formats, "CREATE TABLE extra (x) STRICT", "ALTER TABLE summary ADD COLUMN seen INTEGER")
-	defer func() { formats = formats[:1] }()
+	today := formats
+	formats = append(formats[:2:2], step{sql: "CREATE TABLE extra (x) STRICT"}, step{sql: "ALTER TABLE summary ADD COLUMN seen INTEGER"})
+	defer func() { formats = today }()
 
 	_, err := Open(ctx, path) // "(x) STRICT" lacks a type
-	wantError(t, err, nil, "from format 1 to 3")
+	wantError(t, err, nil, "from format 2 to 4")
 	raw(t, path, "PRAGMA user_version", "ALTER TABLE summary ADD COLUMN unseen INTEGER")
 
-	formats[1] = "CREATE TABLE extra (x INTEGER) STRICT"
+	formats[2].sql = "CREATE TABLE extra (x INTEGER) STRICT"
 	s := open(t, path)
 	must(t, s.Append(ctx, one("a", 0, "1")))
 	must(t, s.Close())
 	raw(t, path, "INSERT INTO extra SELECT seen FROM summary")
 	must(t, open(t, path).Close())
 
-	formats = formats[:1]
+	formats = today
 	_, err = Open(ctx, path)
-	wantError(t, err, shop.ErrNewer, "has format 3")
+	wantError(t, err, shop.ErrNewer, "has format 4")
 }
 
 // Damage anywhere in the file is found when it is opened.

@@ -51,6 +51,9 @@ func Open(ctx context.Context, path string) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := localDisk(path); err != nil {
+		return nil, err
+	}
 	if err := createIfMissing(ctx, path); err != nil {
 		return nil, err
 	}

@@ -1,0 +1,129 @@
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"time"
+
+	"endfloat/internal/shop"
+)
+
+// Backup writes all that is in the store now to a new data file, while the
+// store is in use. A file that is there already is refused.
+func (s *Store) Backup(ctx context.Context, to string) error {
+	db, err := sql.Open("sqlite", dsn(s.path, settings, "mode", "ro"))
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	if err := vacuumInto(ctx, db, to); err != nil {
+		return fmt.Errorf("backing up %s: %w", s.path, words(to, err))
+	}
+	return nil
+}
+
+// vacuumInto puts a copy of a database at a path, whole or not at all.
+func vacuumInto(ctx context.Context, db *sql.DB, to string) (err error) {
+	if _, err := os.Lstat(to); !errors.Is(err, fs.ErrNotExist) {
+		return fmt.Errorf("%s is there already; name another file (%w)", to, errors.Join(err, fs.ErrExist))
+	}
+	made := fmt.Sprintf("%s.part%d", to, os.Getpid())
+	defer func() {
+		if gone := os.Remove(made); !errors.Is(gone, fs.ErrNotExist) {
+			err = errors.Join(err, gone)
+		}
+	}()
+	if f, err := os.OpenFile(made, os.O_CREATE|os.O_EXCL, 0o600); err != nil {
+		return fmt.Errorf("%s cannot be made; check that its folder exists and may be written to (%w)", to, err)
+	} else if err := f.Close(); err != nil {
+		return err
+	}
+	if _, err := db.ExecContext(ctx, "VACUUM INTO $1", made); err != nil {
+		return err
+	}
+	return putAt(made, to)
+}
+
+// putAt makes a file durable and gives it the name it is to have, if that is free.
+func putAt(made, to string) error {
+	f, err := os.OpenFile(made, os.O_RDWR, 0)
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(f.Sync(), f.Close()); err != nil {
+		return err
+	}
+	if err := os.Link(made, to); errors.Is(err, fs.ErrExist) {
+		return err
+	} else if err != nil { // the drive knows no links
+		if err := os.Rename(made, to); err != nil {
+			return err
+		}
+	}
+	folder, _ := filepath.Split(to)
+	if folder == "" {
+		folder = "."
+	}
+	return syncFolder(folder)
+}
+
+// Aside gives the data file at path another name, with nothing left behind that
+// a new file there could mistake for its own. A file in use is refused; a
+// damaged one is put aside together with its log.
+func Aside(ctx context.Context, path, to string) error {
+	db, err := sql.Open("sqlite", dsn(path, []setting{{"busy_timeout", "100"}}, "mode", "rw"))
+	if err != nil {
+		return err
+	}
+	db.SetMaxOpenConns(1)
+	var mode string
+	err = db.QueryRowContext(ctx, "PRAGMA journal_mode = DELETE").Scan(&mode) // only if nobody else has it open
+	err = errors.Join(err, db.Close())
+	if code(err) == codeBusy || err == nil && mode != "delete" {
+		return fmt.Errorf("%s is in use; stop the program that has it open, and do it again", path)
+	}
+	for _, end := range []string{"-wal", "-shm", ""} { // the file last: until then it is found and this is done again
+		if err := os.Rename(path+end, to+end); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	folder, _ := filepath.Split(path)
+	if folder == "" {
+		folder = "."
+	}
+	return syncFolder(folder)
+}
+
+// Care implements shop.Cared.
+func (s *Store) Care(ctx context.Context, c shop.Care) error {
+	return s.write(&write{ctx: ctx, do: func(t *tx) error {
+		_, err := t.exec(`INSERT INTO care (what, at, note) VALUES ($1, $2, $3)
+			ON CONFLICT (what) DO UPDATE SET at = excluded.at, note = excluded.note`, c.What, c.At.UTC().Format(time.RFC3339), c.Note)
+		return err
+	}})
+}
+
+// Cares implements shop.Cared.
+func (s *Store) Cares(ctx context.Context) (out []shop.Care, _ error) {
+	rows, err := s.readers.QueryContext(ctx, "SELECT what, at, note FROM care ORDER BY what")
+	err = scan(rows, err, func() error {
+		var c shop.Care
+		var at string
+		if err := rows.Scan(&c.What, &at, &c.Note); err != nil {
+			return err
+		}
+		var err error
+		c.At, err = time.Parse(time.RFC3339, at)
+		out = append(out, c)
+		return err
+	})
+	if err != nil {
+		return nil, fmt.Errorf("when it was looked after: %w", words(s.path, err))
+	}
+	return out, nil
+}
