@@ -14,8 +14,8 @@ import (
 func dice(i int) study.Dice { return rand.New(rand.NewPCG(11, uint64(i))) }
 
 // The claim of docs/study.md in short, with a seed of its own: fewer wrong
-// acceptances than by hand with either drawer, for at most half a trial more; and
-// at chance 0.70 not more trials, either.
+// acceptances than by hand, both drawers taken together, for at most half a trial
+// more. That it takes no more trials is not claimed, as it is not so.
 func TestClaim(t *testing.T) {
 	ways := study.Run(study.Plan{N: 50, Sets: study.MostSets, Ways: 2}, dice)
 	both := map[string]*study.Count{}
@@ -44,9 +44,6 @@ func TestClaim(t *testing.T) {
 	t.Logf("wrong %.3f by hand, %.3f with endfloat, %.3f at chance 0.70; trials %.2f, %.2f, %.2f", ph, pw, p70, mh, mw, m70)
 	if !(pw < ph) || mw > mh+0.5 {
 		t.Errorf("wrongly accepted %.3f by hand and %.3f with endfloat, trials %.2f and %.2f", ph, pw, mh, mw)
-	}
-	if !(p70 <= ph) || m70 > mh {
-		t.Errorf("at chance 0.70: wrongly accepted %.3f, by hand %.3f; trials %.2f, by hand %.2f", p70, ph, m70, mh)
 	}
 }
 
