@@ -169,6 +169,9 @@ func (m *Model) Want(unit, position, tagOrVariant string) error {
 	return nil
 }
 
+// wishGroups begin the groups of what somebody asked for and can give up.
+var wishGroups = []string{wanted, "ready ", "original ", "series ", "torque ", "budget ", "decided "}
+
 // wanted begins the group of what was asked for with Want.
 const wanted = "wanted "
 
@@ -192,7 +195,7 @@ type Way struct {
 func (m *Model) WaysOut(c *Clash) ([]Way, error) {
 	var out []Way
 	for i, g := range c.Groups {
-		if !strings.HasPrefix(g, wanted) && !strings.HasPrefix(g, "ready ") && !strings.HasPrefix(g, "original ") && !strings.HasPrefix(g, "budget ") && !strings.HasPrefix(g, "decided ") {
+		if !slices.ContainsFunc(wishGroups, func(w string) bool { return strings.HasPrefix(g, w) }) {
 			continue
 		}
 		n := *m

@@ -25,11 +25,13 @@ type Input struct {
 // Job is a unit to be built, with its owner's wishes.
 type Job struct {
 	State    *job.State
-	Rank     int   // 0 is served first; units of one rank are made best together
-	Original bool  // its own parts stay wherever they are fit
-	Days     int   // until every part must be there; 0 = no matter
-	Budget   Money // the most that parts and the work they drag along may cost; 0 = no matter
-	Decided  bool  // what its book decides about parts stands
+	Rank     int                                   // 0 is served first; units of one rank are made best together
+	Series   bool                                  // every part is of the variant of its series
+	Carries  func(position, variant string) string // why a variant does not carry the torque asked for, "" when it does; nil = no matter
+	Original bool                                  // its own parts stay wherever they are fit
+	Days     int                                   // until every part must be there; 0 = no matter
+	Budget   Money                                 // the most that parts and the work they drag along may cost; 0 = no matter
+	Decided  bool                                  // what its book decides about parts stands
 }
 
 // Held is a piece on the shelf, or on order and still to come.

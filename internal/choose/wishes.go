@@ -25,6 +25,18 @@ func (m *Model) wishes(u int) {
 		if j.Days > 0 {
 			m.forbid("ready "+name, fmt.Sprintf("%s is to have all its parts in %d days", name, j.Days), at, func(o int) bool { return parts[o].days > j.Days })
 		}
+		if usual := p.Usual(j.State.Opened.Series); j.Series && usual != "" {
+			m.forbid("series "+name, fmt.Sprintf("%s is to keep to its series %s", name, j.State.Opened.Series), at, func(o int) bool {
+				return parts[o].part.Variant != usual
+			})
+		}
+		if j.Carries != nil {
+			for o, c := range parts {
+				if why := j.Carries(p.ID, c.part.Variant); why != "" {
+					m.forbid("torque "+name, name+": "+why, at, func(x int) bool { return x == o })
+				}
+			}
+		}
 		own := slices.IndexFunc(parts, func(c candidate) bool { return c.part.Kept })
 		if j.Original && own >= 0 && len(m.against(p, parts[own])) == 0 {
 			m.forbid("original "+name, name+" is to keep its own parts wherever they are fit", at, func(o int) bool { return o != own })

@@ -32,6 +32,7 @@ func (a *app) box() *cobra.Command {
 			Example: "  endfloat box order three-speed.yaml", RunE: run(a.boxOrder)},
 		a.withJSON(&cobra.Command{Use: "list", Short: "List the kept types", Args: takes(0, 0),
 			Example: "  endfloat box list", RunE: run(a.boxList)}),
+		a.boxFrom(),
 		&cobra.Command{Use: "write TYPE", Short: "Write out a kept gearbox file, as it was kept", Args: takes(1, 1),
 			Example: "  endfloat box write 'Three-speed with reverse' > three-speed.yaml", RunE: run(a.boxWrite)},
 	)

@@ -67,12 +67,16 @@ func next(s string) string {
 
 func (a *app) newJob() *cobra.Command {
 	var o job.Opened
+	var bare bool
 	cmd := &cobra.Command{
 		Use: "new --unit NAME --letter L --colour COLOUR --type TYPE", Short: "Begin a job on a unit", Args: takes(0, 0),
 		Long:    "Begin a job. The letter stands on every tag and bag of this unit, the colour is that of its tape.\nThe type is that of a kept gearbox file; see endfloat box keep.",
 		Example: "  endfloat new --unit Linnet --letter L --colour blue --type BW-4T --series A --symptoms 'jumps out of 1st'",
 		RunE: run(func([]string) error {
 			return a.open(func(sh *shop.Shop) error {
+				if bare {
+					o.Box = shop.NoBox
+				}
 				book, err := sh.NewJob(a.ctx, a.who(), o)
 				if err != nil {
 					return err
@@ -94,6 +98,7 @@ func (a *app) newJob() *cobra.Command {
 	f.StringVar(&o.Asked, "asked", "", "`WHAT` was asked for")
 	f.StringVar(&o.Symptoms, "symptoms", "", "`WHAT` is wrong with it")
 	f.StringVar(&o.Since, "since", "", "`RUN`: hours or distance since it was last here")
+	f.BoolVar(&bare, "no-file", false, "there is no gearbox file: the strip-down writes one")
 	f.BoolVar(&o.Donor, "donor", false, "it is here for its parts")
 	return cmd
 }

@@ -85,11 +85,13 @@ func (a *app) off() *cobra.Command {
 	var b job.TakenOff
 	var files []string
 	cmd := &cobra.Command{
-		Use: "off JOB POSITION", Short: "Record a part coming off", Args: takes(2, 2),
+		Use: "off JOB [POSITION]", Short: "Record a part coming off; one that no file knows is named and gets an id", Args: takes(1, 2),
 		Example: "  endfloat off L P08 --faced 'cone toward nut' --place 'tray L2' --marks 'dot at the key' --photo p08.jpg",
 		RunE: run(func(args []string) error {
 			return a.onJob(args[0], func(sh *shop.Shop, d *shop.Desk) (err error) {
-				b.Position = args[1]
+				if len(args) > 1 {
+					b.Position = args[1]
+				}
 				if b.Photos, err = a.photos(sh, files); err != nil {
 					return err
 				}
@@ -111,6 +113,10 @@ func (a *app) off() *cobra.Command {
 	f.StringVar(&b.Damage, "damage", "", "`WHAT` is wrong with it")
 	f.StringVar(&b.Name, "name", "", "`NAME` of a part that the gearbox file does not have")
 	f.StringVar(&b.Carrier, "carrier", "", "`WHAT` such a part sat on or in")
+	f.StringVar(&b.PartKind, "kind", "", "`KIND` of such a part, where its name does not tell")
+	f.StringArrayVar(&b.Ends, "end", nil, "`END` of such a carrier; give both, in the order of its parts")
+	f.StringVar(&b.From, "from", "", "`END` at which it came off")
+	f.StringVar(&b.NoPhoto, "no-photo", "", "`WHY` no photo was taken")
 	f.StringArrayVar(&b.Thick, "thick", nil, "`THICKNESS` of a shim found; repeat for each")
 	f.IntVar(&b.Count, "count", 0, "`NUMBER` found, when it is not what the file says")
 	f.StringArrayVar(&files, "photo", nil, "JPEG or PNG `FILE`; repeat for each")

@@ -17,6 +17,9 @@ func words(e job.Entry) string {
 			return s
 		}
 	}
+	if s := job.TradeWords(e); s != "" {
+		return s
+	}
 	return strings.TrimSpace(e.Kind + " " + string(e.Body))
 }
 
@@ -85,6 +88,24 @@ var sayings = []func(job.Entry) (string, bool){
 	saying(func(b job.Read) string {
 		return and(b.What+": "+strings.Join(b.Values, " · "), after("with ", b.With), b.State, b.Note, photos(b.Photos))
 	}),
+	saying(func(b job.Received) string {
+		return and("received", b.Marks, b.Complete, after("missing: ", b.Missing), after("oil: ", b.Oil), after("debris: ", b.Debris), after("found loose: ", b.Loose), photos(b.Photos))
+	}),
+	saying(func(b job.Estimate) string {
+		return and("estimate "+b.Low+" to "+b.High, b.Level, after("stop: ", b.Stop), b.Asked)
+	}),
+	saying(func(b job.Approved) string { return and("agreed: "+b.What, b.Level, b.How) }),
+	saying(func(b job.Cleaned) string {
+		return and("cleaned "+b.What, after("with ", b.With), after("in ", b.Basket), after("oil ways: ", b.Clear), b.Note, photos(b.Photos))
+	}),
+	saying(func(b job.Repaired) string {
+		return and(b.Position+" repaired", b.What, b.How, after("with ", b.With), after("proved: ", b.Proved), b.Note, photos(b.Photos))
+	}),
+	saying(func(b job.Looked) string {
+		return and(b.Position+", "+b.At+": "+b.Saw, b.Says, photos(b.Photos))
+	}),
+	saying(func(b job.Gap) string { return b.Ring + " on " + b.Cone + ": gap " + b.Value }),
+	saying(func(b job.Drawn) string { return and(b.Shape+" drawn over a photo", b.Says) }),
 	saying(func(b job.Decided) string {
 		return and(b.Position+": "+b.Choice, b.Variant, after("piece ", b.Piece), b.Why)
 	}),

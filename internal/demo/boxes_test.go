@@ -495,6 +495,18 @@ var places = map[string]struct {
 	"leak":                   {"\nclosing:", " {leak: {", "}}", []string{"pressure: 0.20 bar", "time: 10 min", "from: booklet 41"}},
 	"oil":                    {"\nclosing:", " {oil: {", "}}", []string{"volume: 2.1 L", "from: booklet 40"}},
 	"crown wheel and pinion": {"\ncrown wheel and pinion: ", "{", "}", []string{"pinion: P01", "crown: D03"}},
+	"strength":               {"\nstrength:", " {", "}", nil},
+	"engine":                 {"\nstrength:", " {engine: {A: {", "}}}", []string{"full torque: [108 N·m at 600 rpm, 117 N·m at 1800 rpm]"}},
+	"vehicle":                {"\nstrength:", " {vehicle: {", "}}", []string{"mass: 4 t", "wheel: 510"}},
+	"duty":                   {"\nstrength:", " {duty: {", "}}", []string{"life: 5000 h", "steps: [{gear: 1, share: 1, torque: 0.5, speed: 1200}]"}},
+	"duty step":              {"\nstrength:", " {duty: {life: 5000 h, steps: [{", "}]}}", []string{"gear: 1", "share: 1", "torque: 0.5", "speed: 1200"}},
+	"teeth":                  {"\nstrength:", " {teeth: {1: {", "}}}", []string{"face: 22", "steel: case-hardened MQ"}},
+	"bevel":                  {"\nstrength:", " {bevel: {", "}}", []string{"module: 5.5", "face: 34", "at: -17", "drive pushes pinion: away"}},
+	"shaft":                  {"\nstrength:", " {shafts: {primary: {", "}}}", []string{"bearings: {Q02: {form: deep groove, at: 12}, Q14: {form: cylindrical, at: 214}}"}},
+	"bearing":                {"\nstrength:", " {shafts: {primary: {bearings: {Q14: {form: cylindrical, at: 214}, Q02: {", "}}}}}", []string{"form: deep groove", "at: 12"}},
+	"section":                {"\nstrength:", " {shafts: {primary: {bearings: {Q02: {form: deep groove, at: 12}, Q14: {form: cylindrical, at: 214}}, sections: {zz: {", "}}}}}", []string{"at: 30", "od: 28"}},
+	"joint":                  {"\nstrength:", " {joints: {P24: {", "}}}", []string{"kind: spline", "teeth: 18", "inner: 27", "outer: 30", "length: 19", "allows: 140 MPa"}},
+	"synchroniser":           {"\nstrength:", " {synchronisers: {P14: {", "}}}", []string{"speed: 2", "mean: 58", "width: 9", "angle: 6.5°", "friction: 0.10", "force: 500", "inertia: 0.0045"}},
 	"etched":                 {"\netched: ", "{", "}", []string{"on: P01", "unit: 0.01 mm"}},
 }
 
@@ -513,6 +525,10 @@ func try(t *testing.T, place, example string) error {
 		}
 		if !strings.HasSuffix(at.under, "\n") { // the rest of the line is what is tried
 			_, after, _ = strings.Cut(after, "\n")
+		}
+		if at.under == "\nstrength:" { // all its lines, up to the next part
+			_, after, _ = strings.Cut(after, "\nclosing:")
+			after = "closing:" + after
 		}
 		if at.under == "\nclosing:" { // the last of the file
 			after = ""

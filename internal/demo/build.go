@@ -195,7 +195,7 @@ func (t *teller) finish() {
 	}
 	t.test(plan.SpinTest, "")
 	t.test(plan.ShiftTest, "")
-	for _, c := range []job.Cost{{What: "press and heat, stacks", Stage: "build", Hours: "9.5 h"}, {What: "settings", Stage: "set", Hours: "9 h"}, {What: "close and test", Stage: "close", Hours: "4 h"}} {
+	for _, c := range hoursToEnd {
 		t.do(Linnet, c)
 	}
 	t.day(time.March, 9, 9)

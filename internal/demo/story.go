@@ -52,6 +52,7 @@ func (t *teller) workshop() {
 			t.do(shop.StoresBook, job.Added{Piece: job.Piece{Tag: tag, Name: s.stock, Stock: s.stock, Thick: thick + " mm", Nominal: strings.Fields(s.nominal)[i]}})
 		}
 	}
+	t.offers()
 }
 
 // Standard uncertainties of one reading, half of each common to repeats.
@@ -225,23 +226,6 @@ func (t *teller) decideAll() {
 	} {
 		t.do(Dunnock, b)
 	}
+	t.order()
 	t.note(Dunnock, "Ordered: rings 1st and 3rd, bearings, seals. Waiting for parts and for the welder.", "parts")
-}
-
-func (t *teller) goodsIn() {
-	t.day(time.February, 15, 9)
-	d := t.open(Linnet)
-	if t.err != nil {
-		return
-	}
-	for _, id := range renewed {
-		p, _ := d.Box.Position(id)
-		t.do(Linnet, job.Added{Piece: job.Piece{Tag: "N-" + id, Name: p.Name, Position: id, Count: p.Count, Variant: bought[id], Origin: "new"}, Place: "shelf"})
-	}
-	t.note(Linnet, "The cage for 3rd came 30.2 wide instead of 26: it would bind between the neighbours of P19. Sent back, replaced free on the 17th.", "goods-in")
-	t.do(Linnet, job.Cost{What: "bearings, set of 7", Stage: "parts", Money: "286.00 EUR"})
-	t.do(Linnet, job.Cost{What: "needle cages, 4", Stage: "parts", Money: "46.00 EUR"})
-	t.do(Linnet, job.Cost{What: "seals and O-rings", Stage: "parts", Money: "38.50 EUR"})
-	t.do(Linnet, job.Cost{What: "crown wheel bolts and tab plates", Stage: "parts", Money: "31.00 EUR"})
-	t.do(Linnet, job.Cost{What: "strip and clean", Stage: "strip", Hours: "9 h"})
 }

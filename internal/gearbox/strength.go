@@ -62,15 +62,14 @@ type DutyStep struct {
 
 // Teeth are those of the pair of a speed.
 type Teeth struct {
-	Speed        string
-	Face         Value
-	Hand         string // of the driver's helix: left, right, "" straight
-	Steel        Value
-	Grade        int
-	FaceLoad     Value
-	ShiftDriver  Value
-	From         string
-	Shaft, Wheel Value // bores
+	Speed       string
+	Face        Value
+	Hand        string // of the driver's helix: left, right, "" straight
+	Steel       Value
+	Grade       int
+	FaceLoad    Value
+	ShiftDriver Value
+	From        string
 }
 
 // BevelTeeth are those of crown wheel and pinion.
@@ -331,8 +330,7 @@ func (d *draft) teeth(p pair) Teeth {
 	what := "teeth of speed " + p.key
 	f := d.fields(p.val, what)
 	t := Teeth{Speed: p.key, Face: d.length(f, "face", nil), Hand: f.text("hand"), Steel: d.word(f, "steel", nil), Grade: f.whole("grade", 8, 3, 8),
-		FaceLoad: d.plain(f, "face load"), ShiftDriver: d.plain(f, "shift of driver"), From: f.text("from"),
-		Shaft: d.length(f, "bore of driver", nil), Wheel: d.length(f, "bore of driven", nil)}
+		FaceLoad: d.plain(f, "face load"), ShiftDriver: d.plain(f, "shift of driver"), From: f.text("from")}
 	f.rest()
 	d.isSpeed(p.tok, "teeth", p.key)
 	d.oneOf(p.tok, what+": hand", t.Hand, "left", "right")

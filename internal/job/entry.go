@@ -143,6 +143,9 @@ type TakenOff struct {
 	Name     string   `json:"name,omitempty"`  // of a part that no gearbox file knows
 	Carrier  string   `json:"carrier,omitempty"`
 	PartKind string   `json:"part,omitempty"`
+	Ends     []string `json:"ends,omitempty"`    // the two of that carrier, in the order of its parts
+	From     string   `json:"from,omitempty"`    // the end at which it came off
+	NoPhoto  string   `json:"noPhoto,omitempty"` // why none was taken
 	Photos   []string `json:"photos,omitempty"`
 }
 
@@ -170,6 +173,9 @@ type Decided struct {
 	Why      string `json:"why,omitempty"`
 	Piece    string `json:"piece,omitempty"`   // tag of the piece that is to go there
 	Variant  string `json:"variant,omitempty"` // of the part that is to go there
+	Level    string `json:"level,omitempty"`   // from which level of price on it is done: safe, proper, new
+	Price    string `json:"price,omitempty"`   // of the part, as typed
+	Hours    string `json:"hours,omitempty"`   // of work beyond taking apart and putting together
 }
 
 // Piece is one physical part or a counted lot.
@@ -359,6 +365,70 @@ type Tool struct {
 	Values map[string]string `json:"values,omitempty"` // length, mass, centre, range
 }
 
+// Offered is a part that can be bought, kept in the stores. Another offer of
+// the same supplier for the same part takes its place.
+type Offered struct {
+	Type     string            `json:"type"` // of gearbox, by name
+	Position string            `json:"position"`
+	Variant  string            `json:"variant,omitempty"`
+	Supplier string            `json:"supplier"`
+	Price    string            `json:"price,omitempty"`
+	Days     int               `json:"days,omitempty"`   // until it is here
+	Count    int               `json:"count,omitempty"`  // how many can be had, 0 = as many as wanted
+	Return   int               `json:"return,omitempty"` // days in which a wrong one goes back
+	Marks    map[string]string `json:"marks,omitempty"`
+	Gone     bool              `json:"gone,omitempty"` // no longer offered
+}
+
+// OrderLine is a line of an order: a piece that is to come, by the tag it will have.
+type OrderLine struct {
+	Tag      string `json:"tag"`
+	Position string `json:"position"`
+	Variant  string `json:"variant,omitempty"`
+	Count    int    `json:"count,omitempty"`
+	Price    string `json:"price,omitempty"` // of the line
+}
+
+// Ordered says what was ordered for a unit.
+type Ordered struct {
+	Supplier  string      `json:"supplier"`
+	Reference string      `json:"reference,omitempty"`
+	Expected  string      `json:"expected,omitempty"` // day, 2026-02-15
+	Return    int         `json:"return,omitempty"`   // days in which a wrong one goes back
+	Lines     []OrderLine `json:"lines"`
+}
+
+// Arrived is a goods-in check: what was measured and seen on a part as it came,
+// and what came of it. A part that is right is a piece of the book from then on.
+type Arrived struct {
+	Tag    string             `json:"tag"`
+	Values map[string]string  `json:"values,omitempty"` // as typed: width, bore, teeth, dogs, hand, gap
+	SI     map[string]float64 `json:"si,omitempty"`
+	Place  string             `json:"place,omitempty"`
+	Good   bool               `json:"good"`
+	Says   []string           `json:"says,omitempty"`  // what is wrong, or to be known
+	Until  string             `json:"until,omitempty"` // last day on which it may go back
+	Piece  *Piece             `json:"piece,omitempty"`
+	Photos []string           `json:"photos,omitempty"`
+}
+
+// SentBack returns a part that came wrong.
+type SentBack struct {
+	Tag      string `json:"tag"`
+	Why      string `json:"why,omitempty"`
+	Expected string `json:"expected,omitempty"` // day on which the right one is to come
+}
+
+// Terms are what work and parts are reckoned at: of one job, or in the stores
+// what is usual in this workshop.
+type Terms struct {
+	Hour        string `json:"hour,omitempty"`   // what an hour of work costs
+	Margin      string `json:"margin,omitempty"` // on parts: 15 %
+	Consumables string `json:"consumables,omitempty"`
+	Contingency string `json:"contingency,omitempty"`
+	Hours       string `json:"hours,omitempty"` // that a job is expected to take
+}
+
 // KeptBox keeps a gearbox file in the workshop's stores.
 type KeptBox struct {
 	Name string `json:"name"`
@@ -391,4 +461,9 @@ func (Struck) Kind() string     { return "struck" }
 func (Closed) Kind() string     { return "closed" }
 func (Instrument) Kind() string { return "instrument" }
 func (Tool) Kind() string       { return "tool" }
+func (Offered) Kind() string    { return "offered" }
+func (Ordered) Kind() string    { return "ordered" }
+func (Arrived) Kind() string    { return "arrived" }
+func (SentBack) Kind() string   { return "sent back" }
+func (Terms) Kind() string      { return "terms" }
 func (KeptBox) Kind() string    { return "kept box" }

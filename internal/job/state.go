@@ -38,11 +38,15 @@ type State struct {
 	Instruments map[string]Instrument
 	Tools       map[string]Tool
 	Boxes       map[string]string // name → key of the gearbox file
-	Trail       map[string][]int  // tag → sequence numbers of its history
-	Stray       []string          // what could not be placed, in words
-	built       gearbox.Built
-	seated      map[string]string // tag → position, of pieces in the unit
-	gone        map[string]bool   // tags that left for another book
+	Offers      []Offered         // what can be bought
+	Orders      []*Order          // in order
+	Terms       *Terms
+	Bench
+	Trail  map[string][]int // tag → sequence numbers of its history
+	Stray  []string         // what could not be placed, in words
+	built  gearbox.Built
+	seated map[string]string // tag → position, of pieces in the unit
+	gone   map[string]bool   // tags that left for another book
 }
 
 // Spot is what happened at one position.
@@ -224,8 +228,12 @@ func (s *State) apply(e Entry) {
 			s.spot(b.Position).Locked = &Done[Locked]{e, b}
 			s.photos(b.Position, b.Photos)
 		}
+	case "offered", "ordered", "arrived", "sent back", "terms":
+		s.trade(e)
 	default:
-		s.others(e)
+		if !s.bench(e) {
+			s.others(e)
+		}
 	}
 }
 

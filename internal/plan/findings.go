@@ -49,6 +49,7 @@ func (v *View) findings() []Finding {
 		out = append(out, v.looseEnds()...)
 		out = append(out, v.settingHolds()...)
 		out = append(out, v.brokenRules()...)
+		out = append(out, v.wrongParts()...)
 		out = append(out, v.verdicts()...)
 		out = append(out, v.starts()...)
 		out = append(out, v.notes()...)

@@ -274,7 +274,7 @@ func (v *View) judgeLeak(out *job.Tested) error {
 	if err != nil {
 		return err
 	}
-	t1, t2 := 293.15, 293.15
+	t1, t2, warmth := 293.15, 293.15, 0.0
 	if one, two := out.Values["start temperature"], out.Values["end temperature"]; (one == "") != (two == "") {
 		return fmt.Errorf("leak test: give both temperatures or neither; one alone corrects nothing")
 	} else if one != "" {
@@ -289,13 +289,14 @@ func (v *View) judgeLeak(out *job.Tested) error {
 		if t1, t2 = q1.SI+273.15, q2.SI+273.15; !(t1 > 200 && t2 > 200 && t1 < 400 && t2 < 400) {
 			return fmt.Errorf("leak test: the air was between −70 and 120 °C; look at what was typed")
 		}
+		warmth = (p2.SI + atmosphere) / t2 * math.Hypot(last(q1), last(q2))
 	}
 	carried := (p2.SI+atmosphere)*t1/t2 - atmosphere
 	drop := p1.SI - carried
 	allow, _ := l.Drop.SI(v.Built)
 	want, _ := l.Pressure.SI(v.Built)
 	time, _ := l.Time.SI(v.Built)
-	doubt := 0.5 * math.Hypot(last(p1), last(p2)) // half of the last digit of each
+	doubt := 0.5 * math.Hypot(math.Hypot(last(p1), last(p2)), warmth) // half of the last digit of each
 	bar := 1e5
 	out.Working = fmt.Sprintf("drop = p1 − ((p2 + pa) · T1/T2 − pa) = %.3f bar − %.3f bar = %.3f bar, pa = 1.013 bar", p1.SI/bar, carried/bar, drop/bar)
 	out.Says = fmt.Sprintf("%.3f bar lost in %.0f min, at one temperature", drop/bar, stood.SI/60)
@@ -321,7 +322,7 @@ func (v *View) judgeLeak(out *job.Tested) error {
 	return nil
 }
 
-// last is one step of the last digit typed of a pressure in bar, Pa.
+// last is one step of the last digit that was typed, SI.
 func last(q unit.Quantity) float64 { return math.Pow(10, -float64(q.Places)) * q.Unit.Factor }
 
 // spill is how far the volume may be from the file's before it is questioned.

@@ -13,13 +13,14 @@ import (
 // decision.
 func (v *View) brokenRules() []Finding {
 	var out []Finding
-	parts := v.parts()
+	parts := v.Parts()
 	for i, r := range v.Box.Rules {
 		b, broken := v.Box.Judge(r, parts)
 		if !broken {
 			b, broken = v.unproven(r, parts)
 		}
 		if !broken {
+			out = append(out, v.asks(i, r, parts)...)
 			continue
 		}
 		f := Finding{Kind: Broken, Key: Key("rule", fmt.Sprint(i+1), b.About), About: b.About, Says: b.Says, Mend: v.wayOut(b)}
@@ -38,8 +39,25 @@ func (v *View) brokenRules() []Finding {
 	return out
 }
 
-// parts is what stands at the unit's positions, or is decided for them.
-func (v *View) parts() gearbox.Parts {
+// RuleOf is the rule that a finding about a broken one is of.
+func (v *View) RuleOf(f Finding) (gearbox.Rule, bool) {
+	var n int
+	if v.Box == nil || f.Kind != Broken {
+		return gearbox.Rule{}, false
+	}
+	if _, err := fmt.Sscanf(strings.NewReplacer("/", " ").Replace(f.Key), "rule %d", &n); err != nil {
+		if _, err := fmt.Sscanf(strings.NewReplacer("/", " ").Replace(f.Key), "ask %d", &n); err != nil {
+			return gearbox.Rule{}, false
+		}
+	}
+	if n < 1 || n > len(v.Box.Rules) {
+		return gearbox.Rule{}, false
+	}
+	return v.Box.Rules[n-1], true
+}
+
+// Parts is what stands at the unit's positions, or is decided for them.
+func (v *View) Parts() gearbox.Parts {
 	p := gearbox.Parts{Series: v.Opened.Series, At: map[string]gearbox.Part{}}
 	for _, q := range v.Box.All() {
 		part := gearbox.Part{Variant: v.Built.Variants[q.ID], Marks: v.marks(q)}

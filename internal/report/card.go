@@ -54,6 +54,13 @@ func (b *book) card(most int) {
 	b.list("Last done", b.lastDone(5), most)
 	b.list("Loose", loose, most)
 	b.list("Not to be trusted", doubt, most)
+	if come := b.v.Arrived(4); len(come) > 0 {
+		var says []string
+		for _, pc := range come {
+			says = append(says, joined(", ", joined(" ", pc.Tag, pc.Name), "for "+pc.Position))
+		}
+		b.list("Has arrived", says, most)
+	}
 	b.list("Waits", steps(b.v.Waiting(3), true), most)
 	b.list("Next", steps(b.v.Next(3), false), most)
 }

@@ -12,13 +12,43 @@ import (
 	"endfloat/internal/setup"
 )
 
-// tests are the notes of leak, spin and shift tests and of what was sealed with.
+// tests are the proofs before closing and the tests after it, the last of each
+// with its limit and result, and the notes of what was sealed with.
 func (b *book) tests() {
-	ns := b.notes("tests")
-	if len(ns) == 0 {
+	ns, es := b.notes("tests"), b.live("tested")
+	if len(ns)+len(es) == 0 {
 		return
 	}
-	b.part("Tests, sealants and lubricants")
+	b.part("Proofs and tests, sealants and lubricants")
+	var rows []row
+	for i, e := range es {
+		t, ok := is[job.Tested](e)
+		if !ok {
+			continue
+		}
+		again := slices.ContainsFunc(es[i+1:], func(later job.Entry) bool {
+			l, ok := is[job.Tested](later)
+			return ok && l.Test == t.Test
+		})
+		verdict := "good"
+		switch {
+		case !t.Good:
+			verdict = "not good"
+		case again:
+			verdict = "good, done again later"
+		}
+		if !t.Good && again {
+			verdict = "not good, done again later"
+		}
+		witness := ""
+		if t.Witness != "" {
+			witness = "witness " + t.Witness
+		}
+		rows = append(rows, row{in(bold, t.Test), in(cell, sentence(t.Says), t.Working, t.Note, b.fig(t.Photos)), in(cell, t.Wanted), in(cell, verdict, witness, b.stamp(e))})
+	}
+	if len(rows) > 0 {
+		b.table([]col{{"Test", 1.6}, {"Result", 5}, {"Wanted", 4}, {"So", 3}}, rows)
+	}
 	b.noteList(ns)
 }
 
@@ -212,8 +242,33 @@ func (b *book) handover() {
 		b.para(body, "The unit has not been handed over. Whether there is oil in it is not recorded.")
 	}
 	b.noteList(b.notes("hand-over"))
+	b.goesWithIt()
 	b.nextTime()
 	b.cautions()
+}
+
+// goesWithIt is what whoever fits and runs the unit is told.
+func (b *book) goesWithIt() {
+	if b.v.Box == nil || b.v.Box.Closing == nil {
+		return
+	}
+	c := b.v.Box.Closing
+	for _, part := range []struct {
+		name string
+		says []string
+	}{{"For whoever puts it in", c.Fitting}, {"Running in", c.BreakIn}} {
+		if len(part.says) == 0 {
+			continue
+		}
+		b.under(part.name)
+		for _, s := range part.says {
+			b.bullet(sentence(s), "")
+		}
+	}
+	if c.Warranty != "" {
+		b.under("Warranty")
+		b.para(body, sentence(c.Warranty))
+	}
 }
 
 // nextTime is what was in but worn.

@@ -133,11 +133,18 @@ func (b *book) lockCell(p *gearbox.Position, sp *job.Spot) []line {
 	want := p.Lock.Text(b.v.Built)
 	switch {
 	case sp.Locked != nil:
-		return in(cell, sp.Locked.Is.How, b.stamp(sp.Locked.Entry), b.fig(sp.Locked.Is.Photos))
+		return in(cell, sp.Locked.Is.How, painted(sp.Locked.Is.Line), b.stamp(sp.Locked.Entry), b.fig(sp.Locked.Is.Photos))
 	case want != "":
 		return in(bold, "not locked", "wanted: "+want)
 	}
 	return in(small, "none wanted")
+}
+
+func painted(line bool) string {
+	if line {
+		return "paint line over nut and shaft"
+	}
+	return ""
 }
 
 // workings are the sums behind the torques that were not read directly.

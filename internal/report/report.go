@@ -105,6 +105,7 @@ func (b *book) all() {
 	b.readings()
 	b.settings()
 	b.ratios()
+	b.strength()
 	b.fastenings()
 	b.tests()
 	b.otherNotes()

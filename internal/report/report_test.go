@@ -156,7 +156,7 @@ func TestFinishedBook(t *testing.T) {
 		"0.161 ± 0.005 mm", "in, proven", // as built
 		"P11 spline wear", "was out",
 		"q-0.55", "0.549 ± 0.003 mm", "Came off: 0.70", // packs
-		"s14", "2.448 ± 0.005 mm", "1.952 ± 0.005 mm", "64.060 ± 0.009 mm", "d5",
+		"s14", "2.448 ± 0.005 mm", "1.952 ± 0.005 mm", "64.060 ± 0.008 mm", "d5",
 		"0.158 ± 0.003 mm", "learnt from the moves",
 		"149.9 ± 0.4 N·m", "bar and scale, 600 mm bar", "238 N", "tab bent on a flat", "left-hand thread", "7.06079 N·m",
 		"Q08 21", "P15 38", "1.8095", "16.365",

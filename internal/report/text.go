@@ -131,6 +131,10 @@ func (b *book) saysMore(e job.Entry) string {
 			}
 			return joined(", ", x.Test+" test: "+x.Says, witness, x.Note)
 		})
+	case "offered", "ordered", "arrived", "sent back", "terms":
+		return job.TradeWords(e)
+	case "received", "estimate", "approved", "cleaned", "repaired", "looked", "gap", "drawn":
+		return b.saysBench(e)
 	case "struck":
 		return words(e, func(x job.Struck) string { return joined(": ", "struck "+b.entryNo(x.Entry), x.Why) })
 	case "closed":

@@ -55,3 +55,22 @@ func BenchmarkProposeAll(b *testing.B) {
 		setup.ProposeAll(needs, ps, 3)
 	}
 }
+
+// One job, all its settings over all its seats, from forty pieces.
+func BenchmarkProposeJob(b *testing.B) {
+	r := rand.New(rand.NewPCG(5, 3))
+	ps := map[string][]job.Piece{}
+	for stock, n := range map[string]int{"side shim": 24, "depth shim": 10, "primary shim": 6} {
+		ps[stock] = drawer(r, stock, n, 0.1, 2, 3)
+		for i := range ps[stock] {
+			ps[stock][i].Tag = fmt.Sprint(stock, i)
+		}
+	}
+	needs := []setup.Need{{State: finished(b)}}
+	if len(setup.ProposeAll(needs, ps, 3)) == 0 {
+		b.Fatal("nothing is proposed")
+	}
+	for b.Loop() {
+		setup.ProposeAll(needs, ps, 3)
+	}
+}

@@ -64,12 +64,94 @@ func ProposeAll(needs []Need, drawer map[string][]job.Piece, most int) [][]Propo
 	if b == nil {
 		return nil
 	}
-	ways, proven := stack.ChooseJoint(b.pieces, b.slots, b.aims, most)
+	// Seats that can take no piece of each other's are chosen each by itself, so
+	// that one which the drawer cannot fill well spoils none of the others. The
+	// second way then has the second of each.
+	packs, totals := make([][]stack.Pack, 0, most), make([][]int, 0, most)
+	all := true
+	for _, group := range b.apart() {
+		slots, aims := b.part(group)
+		ways, proven := stack.ChooseJoint(b.pieces, slots, aims, most)
+		if len(ways) == 0 {
+			return nil
+		}
+		all = all && proven
+		for len(packs) < len(ways) {
+			packs, totals = append(packs, make([]stack.Pack, len(b.slots))), append(totals, make([]int, len(b.slots)))
+			if n := len(packs) - 1; n > 0 { // a part with fewer ways stays at its best
+				copy(packs[n], packs[0])
+				copy(totals[n], totals[0])
+			}
+		}
+		at := 0
+		for _, a := range group {
+			for _, slot := range b.aims[a].Slots {
+				for n := range packs {
+					w := ways[min(n, len(ways)-1)]
+					if n >= len(ways) {
+						w = ways[0]
+					}
+					packs[n][slot], totals[n][slot] = w.Packs[at], w.Totals[at]
+				}
+				at++
+			}
+		}
+	}
 	var out [][]Proposal
-	for _, w := range ways {
-		out = append(out, b.proposals(needs, w.Packs, w.Totals, proven))
+	for n := range packs {
+		out = append(out, b.proposals(needs, packs[n], totals[n], all))
 	}
 	return out
+}
+
+// apart sorts the aims into groups that share no piece.
+func (b *bench) apart() [][]int {
+	var groups [][]int
+	var has []map[int]bool
+	for a, aim := range b.aims {
+		mine := map[int]bool{}
+		for _, s := range aim.Slots {
+			for _, p := range b.slots[s].Pieces {
+				mine[p] = true
+			}
+		}
+		into := []int{a}
+		var keepG [][]int
+		var keepH []map[int]bool
+		for g := range groups {
+			shares := false
+			for p := range mine {
+				shares = shares || has[g][p]
+			}
+			if !shares {
+				keepG, keepH = append(keepG, groups[g]), append(keepH, has[g])
+				continue
+			}
+			into = append(into, groups[g]...)
+			for p := range has[g] {
+				mine[p] = true
+			}
+		}
+		slices.Sort(into)
+		groups, has = append(keepG, into), append(keepH, mine)
+	}
+	slices.SortFunc(groups, func(x, y []int) int { return x[0] - y[0] })
+	return groups
+}
+
+// part is the slots and aims of one group, counted from 0.
+func (b *bench) part(group []int) (slots []stack.Slot, aims []stack.Aim) {
+	for _, a := range group {
+		aim := b.aims[a]
+		var mine []int
+		for _, s := range aim.Slots {
+			mine = append(mine, len(slots))
+			slots = append(slots, b.slots[s])
+		}
+		aim.Slots = mine
+		aims = append(aims, aim)
+	}
+	return slots, aims
 }
 
 // bench is a drawer, the seats it is to fill, and the settings they decide.

@@ -170,12 +170,18 @@ func (sh *Shop) Earlier(ctx context.Context, d *Desk) ([]Visit, error) {
 		if d.Opened.Number != "" && e.Opened.Number != "" {
 			same = strings.EqualFold(e.Opened.Number, d.Opened.Number)
 		}
-		if same && len(e.Entries) > 0 && e.Entries[0].At.Before(d.Entries[0].At) {
+		if same && len(e.Entries) > 0 && begunBefore(e, d) {
 			out = append(out, visitOf(e))
 		}
 	}
 	slices.SortFunc(out, func(a, b Visit) int { return b.From.Compare(a.From) })
 	return out, nil
+}
+
+// begunBefore goes by the clock, then by the ids of the entries, which count up.
+func begunBefore(a, b *Desk) bool {
+	x, y := a.Entries[0], b.Entries[0]
+	return x.At.Before(y.At) || x.At.Equal(y.At) && x.ID < y.ID
 }
 
 func visitOf(d *Desk) Visit {

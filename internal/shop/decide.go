@@ -67,6 +67,9 @@ func (o *order) decide() error {
 			return wrap(ErrInvalid, "%s was handed over; strike the hand-over to go on with it", d.Opened.Unit)
 		}
 	}
+	if ok, err := o.benched(); ok {
+		return err
+	}
 	switch b := o.body.(type) {
 	case job.Opened:
 		if d.Seq > 0 {
@@ -108,6 +111,16 @@ func (o *order) decide() error {
 		return o.closed(b)
 	case job.Instrument:
 		return o.instrument(b)
+	case job.Offered:
+		return o.offered(b)
+	case job.Ordered:
+		return o.ordered(b)
+	case job.Arrived:
+		return o.arrived(b)
+	case job.SentBack:
+		return o.sentBack(b)
+	case job.Terms:
+		return o.terms(b)
 	case job.Tool:
 		return need(b.Name, "tool", "give it a name")
 	case job.Came, job.Left:
@@ -159,6 +172,9 @@ func (o *order) has(tag string) error {
 // part faced cannot be found out later.
 func (o *order) takenOff(b job.TakenOff) error {
 	d := o.desk
+	if err := o.unwritten(&b); err != nil {
+		return err
+	}
 	if d.Box != nil && b.Name == "" || b.Position == "" {
 		if err := o.position(b.Position); err != nil {
 			return err
@@ -196,6 +212,9 @@ func (o *order) takenOff(b job.TakenOff) error {
 
 func (o *order) decided(b job.Decided) error {
 	if err := o.position(b.Position); err != nil {
+		return err
+	}
+	if err := level(b.Level); err != nil {
 		return err
 	}
 	if !slices.Contains(Choices, b.Choice) {

@@ -30,7 +30,7 @@ func (o *order) read(b job.Read) error {
 	}
 	b.SI = nil
 	for i, text := range b.Values {
-		q, err := unit.Parse(text, kind, def)
+		q, err := unit.Parse(unit.Undress(text), kind, def)
 		if err != nil {
 			return wrap(ErrInvalid, "%s, reading %d: %v", b.What, i+1, err)
 		}

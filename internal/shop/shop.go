@@ -250,7 +250,7 @@ func (sh *Shop) keep(d *Desk) {
 func (sh *Shop) boxOf(ctx context.Context, entries []job.Entry) (*gearbox.Box, error) {
 	key := job.BoxKey(entries)
 	if key == "" {
-		return nil, nil
+		return draft(entries), nil
 	}
 	sh.mu.Lock()
 	box := sh.boxes[key]
@@ -351,6 +351,17 @@ func (sh *Shop) checkOpened(ctx context.Context, o *job.Opened) error {
 		if r.Letter == o.Letter && r.Arc != "handed over" {
 			return wrap(ErrInvalid, "letter: %s is on the tags of %s, which is still here; choose another", o.Letter, r.Unit)
 		}
+	}
+	if o.Box == NoBox {
+		if err := need(o.Type, "type", "give this type of gearbox a name"); err != nil {
+			return err
+		}
+		if _, err := sh.Box(ctx, o.Type); err == nil {
+			return wrap(ErrInvalid, "type: a gearbox file for %q is kept here; choose it, or give this one another name", o.Type)
+		}
+		o.Box, o.Series = "", ""
+		o.Owner, err = sh.person(ctx, strings.TrimSpace(o.Owner))
+		return err
 	}
 	box, err := sh.Box(ctx, o.Type)
 	if err != nil {

@@ -117,11 +117,14 @@ func either(m *model, given bool, from, says string) Ground {
 	return assumed(says, "common practice, no source")
 }
 
+// scaleStep is the step of the scales.
+const scaleStep = 1.14
+
 // scales are the factors on all torques at which the wear of teeth is worked out;
 // between them it is taken straight in the logarithms.
-var scales = func() (s [15]float64) {
+var scales = func() (s [17]float64) {
 	for i := range s {
-		s[i] = 0.4 * math.Pow(1.25, float64(i))
+		s[i] = 0.5 * math.Pow(scaleStep, float64(i))
 	}
 	return s
 }()
@@ -129,9 +132,12 @@ var scales = func() (s [15]float64) {
 // wearTable is the life used up by the duty over the scale of its torques.
 type wearTable [len(scales)]float64
 
+// leastWear stands for none where the line of the wear begins.
+const leastWear = 1e-9
+
 // at is the wear at a scale.
 func (w *wearTable) at(s float64) float64 {
-	x := math.Log(s/scales[0]) / math.Log(1.25)
+	x := math.Log(s/scales[0]) / math.Log(scaleStep)
 	i := min(max(int(x), 0), len(scales)-2)
 	a, b := w[i], w[i+1]
 	switch {
@@ -139,8 +145,10 @@ func (w *wearTable) at(s float64) float64 {
 		return 0
 	case math.IsInf(b, 1) && x > float64(i):
 		return math.Inf(1)
-	case a <= 0:
-		return b * max(0, x-float64(i))
+	case b <= 0:
+		return 0
+	case a <= 0: // below the endurance limit: it begins somewhere between
+		return leastWear * math.Pow(b/leastWear, max(0, x-float64(i)))
 	case math.IsInf(a, 1):
 		return a
 	}

@@ -162,7 +162,10 @@ var readers = map[string]func(json.RawMessage) (job.Body, error){
 	"noted": into[job.Noted], "taken off": into[job.TakenOff], "read": into[job.Read], "decided": into[job.Decided], "added": into[job.Added],
 	"put": into[job.Put], "marked": into[job.Marked], "fitted": into[job.Fitted], "torqued": into[job.Torqued], "locked": into[job.Locked],
 	"answered": into[job.Answered], "allowed": into[job.Allowed], "struck": into[job.Struck], "cost": into[job.Cost], "closed": into[job.Closed],
+	"received": into[job.Received], "estimate": into[job.Estimate], "approved": into[job.Approved], "cleaned": into[job.Cleaned],
+	"repaired": into[job.Repaired], "looked": into[job.Looked], "gap": into[job.Gap], "drawn": into[job.Drawn],
 	"pattern": into[job.Pattern], "heated": into[job.Heated], "tested": into[job.Tested], "instrument": into[job.Instrument], "tool": into[job.Tool],
+	"offered": into[job.Offered], "ordered": into[job.Ordered], "arrived": into[job.Arrived], "sent back": into[job.SentBack], "terms": into[job.Terms],
 }
 
 func into[B job.Body](raw json.RawMessage) (job.Body, error) {

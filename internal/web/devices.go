@@ -371,14 +371,14 @@ func (s *server) pairWait(v *visit) error {
 // it yet; everything else leads to the workshop itself.
 func Door(sh *shop.Shop, o Options) http.Handler {
 	s := &server{sh: sh, opt: o}
-	return s.guard(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		switch p := r.URL.Path; {
-		case p == "/trust" || p == "/trust/workshop.crt" || strings.HasPrefix(p, "/static/"):
-			s.mux().ServeHTTP(w, r)
-		default:
+	inside := s.guard(s.mux())
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if p := r.URL.Path; p != "/trust" && p != "/trust/workshop.crt" && !strings.HasPrefix(p, "/static/") {
 			http.Redirect(w, r, "/trust", http.StatusSeeOther)
+			return
 		}
-	}))
+		inside.ServeHTTP(w, r)
+	})
 }
 
 // trust tells how the workshop's certificate is installed on a phone.

@@ -94,6 +94,8 @@ func operationOf(pattern string) object {
 		op := operation("entry", "Add one entry to a book, or to the book \"stores\". An entry sent again with the same id adds nothing.", ref("Job"))
 		op["requestBody"] = body(ref("Entry"))
 		return op
+	case "GET /api/job/{book}/strength":
+		return strengthOperation()
 	case "GET /api/sums":
 		return operation("sums", "The declarations of all sums.", ref("Sums"))
 	case sumPattern:

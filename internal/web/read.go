@@ -253,7 +253,7 @@ func (s *server) parsed(v *visit) error {
 		}
 	}
 	text := strings.TrimSpace(v.r.FormValue("text"))
-	q, err := unit.Parse(text, kind, def)
+	q, err := unit.Parse(unit.Undress(text), kind, def)
 	if err != nil {
 		v.json(200, "application/json", map[string]any{"says": err.Error(), "ok": false})
 		return nil
@@ -262,6 +262,6 @@ func (s *server) parsed(v *visit) error {
 	if mm, ok := unit.Find("mm", unit.KindLength); ok && kind == unit.KindLength && q.Unit.Symbol != "mm" {
 		says += " = " + unit.Format(q.SI, mm, 3)
 	}
-	v.json(200, "application/json", map[string]any{"says": says, "ok": true})
+	v.json(200, "application/json", map[string]any{"says": says, "ok": true, "si": q.SI})
 	return nil
 }

@@ -158,10 +158,14 @@ func says(d *shop.Desk, e job.Entry) string {
 		return "Spent " + strings.TrimSpace(b.Hours+" "+b.Money) + and(": ", b.What)
 	case "pattern":
 		return "Rolled the contact pattern"
+	case "offered", "ordered", "arrived", "sent back", "terms":
+		return capital(job.TradeWords(e))
 	case "heated":
 		return "Out of the oven: " + at + and(" at ", field(e, "oven")) + and(", the inner part at ", field(e, "inner"))
 	case "tested":
 		return "Tested " + field(e, "test") + and(": ", field(e, "says")) + and(", witness ", field(e, "witness"))
+	case "received", "estimate", "approved", "cleaned", "repaired", "looked", "gap", "drawn", "repinned":
+		return benchSays(e, at)
 	case "instrument", "tool", "kept box":
 		return "Kept " + e.Kind + " " + b.Name
 	}

@@ -1,0 +1,166 @@
+package shop
+
+import (
+	"cmp"
+	"context"
+	"encoding/json"
+	"slices"
+	"strings"
+
+	"endfloat/internal/job"
+	"endfloat/internal/report"
+)
+
+// Cost of a job so far, and what it may come to: price = Σ parts · (1 + margin) +
+// Σ hours · rate + consumables + contingency.
+
+// Account adds up a job: parts as ordered and as written down, hours by stage.
+func (sh *Shop) Account(ctx context.Context, d *Desk) (report.Account, error) {
+	stores, err := sh.Open(ctx, StoresBook)
+	if err != nil {
+		return report.Account{}, err
+	}
+	t := termsOf(d, stores)
+	a := report.Account{Hour: t.Hour, Margin: cmp.Or(t.Margin, "0 %"), Planned: t.Hours}
+	unit := ""
+	spend := func(what, stage, text string) {
+		v, u, err := figureOf(text)
+		if err != nil {
+			a.Unread = append(a.Unread, what+": "+text)
+			return
+		}
+		unit = cmp.Or(unit, u)
+		if u != "" && u != unit {
+			a.Unread = append(a.Unread, what+": "+text)
+			return
+		}
+		if stage == "consumables" {
+			a.Consumables += v
+			return
+		}
+		a.Parts += v
+		a.Lines = append(a.Lines, report.AccountLine{What: what, Money: v})
+	}
+	for _, o := range d.Orders {
+		if o.Price != "" {
+			spend(o.Tag+" from "+o.Supplier, "", o.Price)
+		}
+	}
+	for _, e := range d.Costs {
+		var c job.Cost
+		if json.Unmarshal(e.Body, &c) != nil {
+			continue
+		}
+		if c.Money != "" {
+			spend(c.What, c.Stage, c.Money)
+		}
+		if c.Hours != "" {
+			a.Spend(c.Stage, c.Hours)
+		}
+	}
+	a.Reckon(priceOf(t.Hour), priceOf(t.Margin), priceOf(t.Consumables), priceOf(t.Contingency), unit)
+	if e := d.State.Estimate; e != nil {
+		a.Low, a.High = e.Is.LowIs, e.Is.HiIs
+	}
+	return a, nil
+}
+
+func termsOf(d, stores *Desk) job.Terms {
+	var t job.Terms
+	if stores.Terms != nil {
+		t = *stores.Terms
+	}
+	if o := d.Terms; o != nil {
+		t = job.Terms{Hour: cmp.Or(o.Hour, t.Hour), Margin: cmp.Or(o.Margin, t.Margin), Consumables: cmp.Or(o.Consumables, t.Consumables), Contingency: cmp.Or(o.Contingency, t.Contingency), Hours: cmp.Or(o.Hours, t.Hours)}
+	}
+	return t
+}
+
+// Levels prices three ways to do a job: what makes it safe, what does it
+// properly, and as new. Each has all that is in the one before it.
+func (sh *Shop) Levels(ctx context.Context, d *Desk) ([]report.Level, error) {
+	a, err := sh.Account(ctx, d)
+	if err != nil {
+		return nil, err
+	}
+	stores, err := sh.Open(ctx, StoresBook)
+	if err != nil {
+		return nil, err
+	}
+	if d.Box == nil {
+		return nil, wrap(ErrInvalid, "three levels: without a gearbox file it is not known which parts there are")
+	}
+	m, err := sh.model(ctx, Asking{Units: []Wish{{Book: d.Book}}})
+	if err != nil {
+		return nil, err
+	}
+	levels := []report.Level{
+		{Name: "Make it safe", Says: "what is out of its limits or broken, and every one-way part"},
+		{Name: "Do it properly", Says: "and what is in, but worn, or was not measured"},
+		{Name: "As new", Says: "and every other part that runs, grips or seals, where a new one can be had"},
+	}
+	for _, p := range d.Box.All() {
+		own, ok := m.model.Own(0, p.ID)
+		if !ok {
+			continue
+		}
+		sp := d.Spots[p.ID]
+		least := 3
+		why := ""
+		switch {
+		case len(own.Against) > 0:
+			least, why = 0, own.Against[0]
+		case p.Once:
+			least, why = 0, "a one-way part"
+		case sp != nil && sp.Decided != nil && slices.Contains([]string{"new", "donor"}, sp.Decided.Is.Choice):
+			least, why = 1, cmp.Or(sp.Decided.Is.Why, "decided to be renewed")
+		case own.Worn:
+			least, why = 1, "worn: in, and to be renewed next time"
+		case own.Close:
+			least, why = 1, "too close to call"
+		case wears(p.Kind):
+			least, why = 2, "it wears"
+		}
+		o, offered := cheapest(stores, d.Opened.Type, p.ID, variantWanted(d, p.ID))
+		if least == 2 && !offered {
+			continue
+		}
+		for i := least; i < 3; i++ {
+			levels[i].Add(report.LevelPart{Label: p.Label(), Why: why, Price: o.Price, Known: offered || decidedFree(sp)}, priceOf(o.Price))
+		}
+	}
+	for i := range levels {
+		levels[i].Reckon(a)
+	}
+	return levels, nil
+}
+
+// decidedFree reports a part that comes from a donor and costs nothing here.
+func decidedFree(sp *job.Spot) bool {
+	return sp != nil && sp.Decided != nil && sp.Decided.Is.Choice == "donor"
+}
+
+func priceOf(text string) float64 {
+	v, _, err := figureOf(text)
+	if err != nil {
+		return 0
+	}
+	return v
+}
+
+func variantWanted(d *Desk, id string) string {
+	if sp := d.Spots[id]; sp != nil && sp.Decided != nil && sp.Decided.Is.Variant != "" {
+		return sp.Decided.Is.Variant
+	}
+	return d.Box.As(d.Opened.Series).Variants[id]
+}
+
+// wears tells the kinds of part that run, grip or seal. Common practice, no source.
+func wears(kind string) bool {
+	for _, w := range []string{"bearing", "ring", "cage", "seal", "strut", "spring", "bush", "gasket", "sleeve"} {
+		if strings.Contains(kind, w) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,81 @@
+// Package pgtest gives tests a PostgreSQL of their own: a cluster that it makes
+// with initdb on a free loopback port, and that ends with the test program.
+package pgtest
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+)
+
+// Server is a running cluster.
+type Server struct {
+	url    string // of its database
+	folder string
+	bin    string
+	port   int
+	stop   chan os.Signal
+	ended  chan error
+}
+
+var (
+	one     = sync.OnceValues(start)
+	started atomic.Pointer[Server]
+	count   atomic.Int64
+)
+
+// URL returns the address of an empty schema. A test is skipped where Debian's
+// postgresql is not installed; where CI is true it fails instead.
+func URL(t testing.TB) string {
+	t.Helper()
+	s, err := one()
+	if err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatal("no PostgreSQL: ", err)
+		}
+		t.Skip("no PostgreSQL: ", err)
+	}
+	started.Store(s)
+	name := fmt.Sprintf("t%d_%d", os.Getpid(), count.Add(1))
+	if err := s.do(t.Context(), "CREATE SCHEMA "+name); err != nil {
+		t.Fatal(err)
+	}
+	return s.url + "?search_path=" + name
+}
+
+// Stop ends the cluster, if one was started. TestMain calls it last.
+func Stop() {
+	if s := started.Load(); s != nil {
+		s.end()
+	}
+}
+
+// Restart ends every connection at once and starts the cluster again, as after a
+// power cut that took no disk.
+func Restart(t testing.TB) {
+	t.Helper()
+	s := started.Load()
+	s.kill()
+	if err := s.run(); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// do runs one statement.
+func (s *Server) do(ctx context.Context, text string) error {
+	ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
+	defer cancel()
+	conn, err := pgx.Connect(ctx, s.url)
+	if err != nil {
+		return err
+	}
+	defer conn.Close(ctx)
+	_, err = conn.Exec(ctx, text)
+	return err
+}

@@ -1,0 +1,32 @@
+package web
+
+import (
+	"cmp"
+
+	"endfloat/internal/job"
+)
+
+// benchSays puts the entries of receiving, cleaning, looking and agreeing into a
+// sentence. at is the label of the position.
+func benchSays(e job.Entry, at string) string {
+	f := func(k string) string { return field(e, k) }
+	switch e.Kind {
+	case "received":
+		return "Received" + and(": ", cmp.Or(f("marks"), f("complete"), f("missing"), f("oil"), f("debris"), f("loose")))
+	case "estimate":
+		return "Estimated " + f("low") + " to " + f("high") + and(", stop-point ", f("stop"))
+	case "approved":
+		return "Agreed with the customer: " + f("what")
+	case "cleaned":
+		return "Cleaned " + f("what") + and(" with ", f("with")) + and(", oil ways ", f("clear"))
+	case "repaired":
+		return "Repaired " + at + ": " + f("how")
+	case "looked":
+		return "Looked at " + at + ", " + f("at") + ": " + f("saw") + and(", ", f("says"))
+	case "gap":
+		return "Gap of " + f("ring") + " on " + f("cone") + ": " + f("value")
+	case "drawn":
+		return "Drew " + map[string]string{"arrow": "an arrow", "circle": "a circle", "toe": "the toe", "heel": "the heel"}[f("shape")] + " over a photo" + and(": ", f("says"))
+	}
+	return "Another version of the gearbox file" + and(": ", f("why"))
+}
