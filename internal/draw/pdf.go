@@ -1,6 +1,8 @@
 package draw
 
 import (
+	"strings"
+
 	"strconv"
 
 	"codeberg.org/go-pdf/fpdf"
@@ -90,7 +92,13 @@ func (p *pdf) text(it *Item) {
 		p.f.SetLineWidth(0.045 * it.Size * p.k)
 		p.f.SetTextRenderingMode(2)
 	}
-	p.f.Text(x-p.f.GetStringWidth(it.Text)*float64(it.Anchor)/2, y, it.Text)
+	t := strings.Map(func(r rune) rune {
+		if r > 0xFFFF { // what the PDF's fonts cannot number
+			return 0xFFFD
+		}
+		return r
+	}, it.Text)
+	p.f.Text(x-p.f.GetStringWidth(t)*float64(it.Anchor)/2, y, t)
 	if it.Bold {
 		p.f.SetTextRenderingMode(0)
 	}

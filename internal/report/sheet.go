@@ -137,7 +137,7 @@ func (s *sheet) use(a face) {
 
 // text writes one line with its base line at y.
 func (s *sheet) text(a face, x, y float64, t string) {
-	if t = strings.ReplaceAll(t, "\u00a0", " "); t != "" {
+	if t = strings.ReplaceAll(clean(t), "\u00a0", " "); t != "" {
 		s.use(a)
 		s.f.Text(x, y, t)
 	}
