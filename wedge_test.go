@@ -12,7 +12,6 @@ import (
 	"testing"
 	"time"
 
-	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 )
 
@@ -86,7 +85,7 @@ func TestWedge(t *testing.T) {
 			n++
 			gap := pace[(cases+round)%len(pace)] * time.Millisecond
 			w.types(g.value(mm), gap)
-			w.ends(g.end, gap)
+			w.types(strings.NewReplacer("r", "\r", "t", "\t").Replace(g.end), gap)
 			if g.end == "" {
 				time.Sleep(700 * time.Millisecond) // nobody measures again sooner
 			} else {
@@ -112,29 +111,12 @@ type wedge struct {
 	written int
 }
 
-func (w *wedge) key(e *input.DispatchKeyEventParams) {
-	w.b.t.Helper()
-	w.b.do(chromedp.ActionFunc[chromedp.Void](func(ctx context.Context) (v chromedp.Void, err error) { return v, e.Do(ctx) }))
-}
-
+// types sends keys as a keyboard does, one every gap.
 func (w *wedge) types(text string, gap time.Duration) {
+	w.b.t.Helper()
 	for _, r := range text {
 		began := time.Now()
-		w.key(input.DispatchKeyEvent(input.KeyDown).WithKey(string(r)).WithText(string(r)).WithUnmodifiedText(string(r)))
-		w.key(input.DispatchKeyEvent(input.KeyUp).WithKey(string(r)))
-		time.Sleep(gap - time.Since(began))
-	}
-}
-
-func (w *wedge) ends(keys string, gap time.Duration) {
-	for _, k := range keys {
-		began := time.Now()
-		name, code, text := "Enter", int64(13), "\r"
-		if k == 't' {
-			name, code, text = "Tab", 9, ""
-		}
-		w.key(input.DispatchKeyEvent(input.KeyDown).WithKey(name).WithCode(name).WithWindowsVirtualKeyCode(code).WithText(text))
-		w.key(input.DispatchKeyEvent(input.KeyUp).WithKey(name).WithCode(name).WithWindowsVirtualKeyCode(code))
+		w.b.do(chromedp.KeyEvent(string(r)))
 		time.Sleep(gap - time.Since(began))
 	}
 }

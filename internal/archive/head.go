@@ -179,6 +179,13 @@ func CheckProof(b []byte) (Proven, error) {
 		}
 		p = append(p, h)
 	}
+	again := fmt.Sprintf("%s\n%s\nindex %d", ls[0], proofLine, index)
+	for _, h := range p {
+		again += "\n" + base64.StdEncoding.EncodeToString(h[:])
+	}
+	if again != top {
+		return Proven{}, refuse("the proof is not in its own form")
+	}
 	if err := tlog.CheckRecord(p, size, root, index, tlog.RecordHash([]byte(ls[0]))); err != nil {
 		return Proven{}, refuse("entry %d does not stand in the book with this head as it is written here", index+1)
 	}

@@ -99,7 +99,7 @@ func (a *app) keepSum(name string, b job.Noted) error {
 // storesFor opens the stores where a sum may take from them: a tool that was named,
 // or the tubes at hand. Without a data file there are none; none is begun for it.
 func (a *app) storesFor(s *catalog.Sum, must bool) (stores *job.State, err error) {
-	if _, made, err := a.dataFile(); !must && (made || err != nil || !shop.TakesFromStores(s)) {
+	if _, made, err := a.dataFile(); a.database() == "" && !must && (made || err != nil || !shop.TakesFromStores(s)) {
 		return nil, nil
 	}
 	err = a.onBook(shop.StoresBook, func(_ *shop.Shop, d *shop.Desk) error {

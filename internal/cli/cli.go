@@ -16,7 +16,6 @@ import (
 	"time"
 
 	"endfloat/internal/shop"
-	"endfloat/internal/store/sqlite"
 
 	"github.com/spf13/cobra"
 )
@@ -30,7 +29,8 @@ type app struct {
 	ctx      context.Context
 	in       io.Reader
 	out, err io.Writer
-	data, by string
+	data, db string
+	by       string
 	json     bool
 }
 
@@ -155,12 +155,14 @@ func (a *app) root() *cobra.Command {
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return usage(cmd, "%v", err) })
 	f := root.PersistentFlags()
 	f.StringVar(&a.data, "data", "", "data `FILE`; else $ENDFLOAT_DATA, else one in your own folder")
+	f.StringVar(&a.db, "db", "", "`ADDRESS` of a PostgreSQL database instead, postgres://NAME@HOST/DATABASE; else $ENDFLOAT_DB")
 	f.StringVar(&a.by, "by", "", "`NAME` of who acts; else $ENDFLOAT_BY, else the user of this machine")
 	for _, g := range []struct {
 		title string
 		cmds  []*cobra.Command
 	}{
 		{"Look around", []*cobra.Command{a.demo(), a.serve(), a.devices(), a.take(), a.calc(), a.version()}},
+		{"Keep it safe", []*cobra.Command{a.backup(), a.restore(), a.move()}},
 		{"The workshop", []*cobra.Command{a.box(), a.instrument(), a.tool(), a.piece(), a.drawer(), a.scan()}},
 		{"A job", []*cobra.Command{a.jobs(), a.newJob(), a.job(), a.where(), a.today(), a.note(), a.done(), a.log(), a.strike()}},
 		{"Take apart and decide", []*cobra.Command{a.strip(), a.off(), a.labels(), a.read(), a.decide(), a.answer()}},
@@ -217,16 +219,9 @@ func (a *app) dataFile() (path string, made bool, err error) {
 
 // open runs fn on the workshop of the data file.
 func (a *app) open(fn func(*shop.Shop) error) error {
-	path, made, err := a.dataFile()
+	store, err := a.store()
 	if err != nil {
 		return err
-	}
-	store, err := sqlite.Open(a.ctx, path)
-	if err != nil {
-		return err
-	}
-	if made {
-		fmt.Fprintf(a.err, "a new data file was begun: %s\n", path)
 	}
 	err = fn(shop.New(store, time.Now))
 	return errors.Join(err, store.Close())

@@ -8,15 +8,15 @@ import (
 )
 
 // barRow is a line of the weakest-link chart.
-const barRow = 8.2
+const barRow = 8.6
 
 // most links that the chart shows.
 const mostBars = 14
 
 // WeakestChart draws the reserve of each link as a bar from the left, the weakest on
 // top, the unit after as a full bar and before as an open one. The line at 1 is just
-// enough; a whisker is what the doubts leave open. A bar that stops short of the line
-// is crossed at its end, so that it is told without colour.
+// enough; a whisker is what the doubts leave open. A link
+// that falls short is set in bold, so that it is told without colour.
 func WeakestChart(c *strength.Comparison) *Drawing {
 	var rows []strength.Pair
 	for _, p := range c.Pairs {
@@ -31,7 +31,6 @@ func WeakestChart(c *strength.Comparison) *Drawing {
 	at := func(r float64) float64 { return x0 + min(max(sane(r), 0), most)/most*(x1-x0) }
 	y := d.H - 6
 	g.text(at(1), y+1.6, 4, Middle, Ink, true, "1 just enough")
-	base := y - barRow*float64(len(rows)) - 1
 	for _, p := range rows {
 		y -= barRow
 		weak := p.After.Reserve < 1
@@ -53,9 +52,9 @@ func WeakestChart(c *strength.Comparison) *Drawing {
 			g.draw(Line(lo, y+1, lo, y+2.8), None, Pen{Ink, Thick, Solid})
 			g.draw(Line(hi, y+1, hi, y+2.8), None, Pen{Ink, Thick, Solid})
 		}
+		g.draw(Line(at(1), y-0.4, at(1), y+4.0), None, Pen{Ink, Thick, Solid})
 		g.text(w-1, y+0.9, 3.9, End, Ink, weak, two(p.After.Reserve))
 	}
-	g.draw(Line(at(1), base, at(1), d.H-6), None, Pen{Ink, Thick, Dashed})
 	legend := "bar: now · diamond: as it was"
 	if c.Draws > 0 {
 		legend += " · whisker: 9 of 10 draws"
@@ -66,13 +65,11 @@ func WeakestChart(c *strength.Comparison) *Drawing {
 }
 
 func two(v float64) string {
-	if v >= most2 {
+	if v >= 9 {
 		return "over 9"
 	}
 	return strconv.FormatFloat(v, 'f', 2, 64)
 }
-
-const most2 = 9
 
 func linkName(l *strength.Link) string {
 	switch l.Kind {

@@ -14,7 +14,9 @@ func (b *book) saysBench(e job.Entry) string {
 			return joined(", ", "estimate "+x.Low+" to "+x.High, x.Level, "stop-point: "+x.Stop, b.name(x.May))
 		})
 	case "approved":
-		return words(e, func(x job.Approved) string { return joined(", ", "agreed by "+b.name(x.By)+": "+x.What, x.Level, x.How) })
+		return words(e, func(x job.Approved) string {
+			return joined(", ", "agreed by "+b.name(x.By)+": "+x.What, x.Level, x.How)
+		})
 	case "cleaned":
 		return words(e, func(x job.Cleaned) string {
 			return joined(", ", "cleaned "+x.What, x.With, x.Basket, x.Clear, x.Note)

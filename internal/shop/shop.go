@@ -40,7 +40,11 @@ type Shop struct {
 
 // New opens a workshop over a store. now is the clock.
 func New(store Store, now func() time.Time) *Shop {
-	return &Shop{store: store, now: now, boxes: map[string]*gearbox.Box{}, names: map[string]string{}, desks: map[string]*Desk{}}
+	sh := &Shop{store: store, now: now, boxes: map[string]*gearbox.Box{}, names: map[string]string{}, desks: map[string]*Desk{}}
+	if e, ok := store.(Elsewhere); ok {
+		e.Elsewhere(sh.bell.ring)
+	}
+	return sh
 }
 
 // By is who acts, and on which device. ID is the id of the entry when the

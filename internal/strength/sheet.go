@@ -62,6 +62,27 @@ type Line struct {
 	Grounds       []Ground `json:"grounds"`
 }
 
+// Was is the reserve before in words, "" where it is not known.
+func (l Line) Was() string { return figure(l.ReserveBefore) }
+
+// Now is the reserve after in words, "" where it is not known.
+func (l Line) Now() string { return figure(l.Reserve) }
+
+// Spread is where the reserve lies in nine of ten draws, "" without draws.
+func (l Line) Spread() string {
+	if l.Low == nil || l.High == nil {
+		return ""
+	}
+	return figure(l.Low) + " to " + figure(l.High)
+}
+
+func figure(v *float64) string {
+	if v == nil {
+		return ""
+	}
+	return fmt.Sprintf("%.2f", *v)
+}
+
 // Way is one speed, with the unit after.
 type Way struct {
 	Name    string  `json:"name"`

@@ -278,7 +278,7 @@ func (c *Comparison) changes(m *model) []string {
 		case BevelFlank, BevelRoot:
 			add("the maker's geometry factors of crown wheel and pinion: those here are taken for granted")
 		case Section:
-			add("the true shape of the section at " + p.After.Name + ": a sharper corner takes its safety in proportion")
+			add("the true shape of the section " + p.After.Name + ": a sharper corner takes its safety in proportion")
 		case Joint, Dogs:
 			add("the wear of " + p.After.Part + " and how many of its teeth carry")
 		}
@@ -298,5 +298,8 @@ func short(v float64) string {
 	case v >= 0.0095:
 		return fmt.Sprintf("%.2f", v)
 	}
-	return fmt.Sprintf("%.1g", v)
+	if v >= 0.00095 {
+		return fmt.Sprintf("%.1g", v)
+	}
+	return "under 0.001"
 }

@@ -72,6 +72,9 @@ func (s *server) newUnit(v *visit) error {
 		o := job.Opened{Unit: r.FormValue("unit"), Letter: r.FormValue("letter"), Colour: r.FormValue("colour"), Type: r.FormValue("type"),
 			Series: r.FormValue("series " + r.FormValue("type")), Donor: r.FormValue("donor") != "", Number: r.FormValue("number"), Year: r.FormValue("year"),
 			Owner: r.FormValue("owner"), Asked: r.FormValue("asked"), Symptoms: r.FormValue("symptoms"), Due: r.FormValue("due"), Since: r.FormValue("since")}
+		if bare := strings.TrimSpace(r.FormValue("bare")); o.Type == "" && bare != "" {
+			o.Type, o.Box, o.Series = bare, shop.NoBox, ""
+		}
 		var book string
 		if book, err = s.sh.NewJob(r.Context(), v.by(), o); err == nil {
 			return v.go303("/job/" + book)

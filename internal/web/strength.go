@@ -74,8 +74,8 @@ func (s *server) strength(v *visit) error {
 		return v.show("strength", p)
 	}
 	p.Sheet = c.Sheet()
+	p.Against = c.After.Engine
 	p.Chart = svg(draw.WeakestChart(c))
-	p.Few = p.Lines[:min(len(p.Lines), 5)]
 	if r := c.After.Road; r != nil {
 		p.Effort, p.Teeth = svg(draw.RoadDiagram(r)), svg(draw.RoadSawtooth(r))
 	}

@@ -35,6 +35,8 @@ type stripPage struct {
 	Others []stepLink
 	Later  []stepLink
 	Before []readRow // readings to take before anything is undone
+	New    newPart
+	Owed   int // photos put off
 }
 
 // strip asks one question: the next part, which way it faced, where it goes.
@@ -75,6 +77,8 @@ func (s *server) showStrip(v *visit, d *shop.Desk) error {
 		p.Faces, p.Ask = facePicks(d, st.Position)
 		p.Near = around(d, st.Position)
 	}
+	p.New, p.Owed = unknownPart(v, d), len(d.Owed())
+	p.New.Main = !p.New.Listed
 	return v.show("strip", p)
 }
 
@@ -159,6 +163,16 @@ func (s *server) recordOff(v *visit, d *shop.Desk) error {
 	b := job.TakenOff{Position: strings.TrimSpace(r.FormValue("pos")), Faced: r.FormValue("faced"), Marks: r.FormValue("marks"), Moved: r.FormValue("moved"),
 		Damage: r.FormValue("damage"), Place: strings.TrimSpace(r.FormValue("place")), Thick: split(r.FormValue("thick")), Photos: keys,
 		Name: strings.TrimSpace(r.FormValue("name")), Carrier: r.FormValue("carrier"), PartKind: r.FormValue("part")}
+	b.NoPhoto, b.From = strings.TrimSpace(r.FormValue("nophoto")), r.FormValue("from")
+	for _, e := range r.Form["end"] {
+		b.Ends = append(b.Ends, strings.TrimSpace(e))
+	}
+	if side := strings.TrimSpace(r.FormValue("side")); side != "" && strings.HasPrefix(b.Faced, "side toward ") {
+		b.Faced = side + strings.TrimPrefix(b.Faced, "side")
+	}
+	if len(b.Photos) == 0 && b.NoPhoto == "" && r.FormValue("asks") == "photo" {
+		return invalid("photo: take one of the part before it goes in the tray, or say why there is none; it cannot be made later")
+	}
 	if b.Faced == "" {
 		b.Faced = strings.TrimSpace(r.FormValue("faced-words"))
 	}

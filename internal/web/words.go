@@ -18,6 +18,7 @@ var funcs = template.FuncMap{
 	"upper":   capital,
 	"when":    when,
 	"join":    strings.Join,
+	"list":    func(s ...string) []string { return s },
 	"verdict": verdictOf,
 	"add":     func(a, b int) int { return a + b },
 	"dict":    func(kv ...any) (map[string]any, error) { return dict(kv) },

@@ -20,6 +20,7 @@ type Store struct {
 	mu    sync.RWMutex
 	books map[string]*book
 	blobs map[string][]byte
+	salts map[string][]byte // by key of the blob
 }
 
 type book struct {
@@ -29,11 +30,11 @@ type book struct {
 	tags    []string
 }
 
-var _ shop.Store = (*Store)(nil)
+var _ shop.Whole = (*Store)(nil)
 
 // New returns an empty store.
 func New() *Store {
-	return &Store{books: map[string]*book{}, blobs: map[string][]byte{}}
+	return &Store{books: map[string]*book{}, blobs: map[string][]byte{}, salts: map[string][]byte{}}
 }
 
 // Lines implements shop.Store.
@@ -152,7 +153,7 @@ func (s *Store) PutBlob(ctx context.Context, salt, b []byte) (string, error) {
 		return "", err
 	}
 	if _, ok := s.blobs[key]; !ok {
-		s.blobs[key] = bytes.Clone(b)
+		s.blobs[key], s.salts[key] = bytes.Clone(b), bytes.Clone(salt)
 	}
 	return key, nil
 }
@@ -179,7 +180,40 @@ func (s *Store) DropBlob(ctx context.Context, key string) error {
 		return err
 	}
 	delete(s.blobs, key)
+	delete(s.salts, key)
 	return nil
+}
+
+// TagsOf implements shop.Whole.
+func (s *Store) TagsOf(ctx context.Context, id string) ([]string, error) {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	if b := s.books[id]; b != nil {
+		return slices.Compact(slices.Sorted(slices.Values(b.tags))), ctx.Err()
+	}
+	return nil, ctx.Err()
+}
+
+// BlobKeys implements shop.Whole.
+func (s *Store) BlobKeys(ctx context.Context, after string, n int) ([]string, error) {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	keys := slices.Sorted(maps.Keys(s.blobs))
+	i, found := slices.BinarySearch(keys, after)
+	if found {
+		i++
+	}
+	return keys[i:min(i+n, len(keys))], ctx.Err()
+}
+
+// Salt implements shop.Whole.
+func (s *Store) Salt(ctx context.Context, key string) ([]byte, error) {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	if _, ok := s.blobs[key]; !ok {
+		return nil, fmt.Errorf("blob %.12s: %w", key, shop.ErrNotFound)
+	}
+	return bytes.Clone(s.salts[key]), ctx.Err()
 }
 
 // Close implements shop.Store. There is nothing to close.

@@ -127,3 +127,24 @@ func (s *Store) Cares(ctx context.Context) (out []shop.Care, _ error) {
 	}
 	return out, nil
 }
+
+// CopyFile copies a data file that may be in use to a new one. What is no data
+// file of ours is refused and left as it was.
+func CopyFile(ctx context.Context, from, to string) error {
+	from, err := filepath.Abs(from)
+	if err != nil {
+		return err
+	}
+	if err := look(ctx, from); err != nil {
+		return err
+	}
+	db, err := sql.Open("sqlite", dsn(from, []setting{{"busy_timeout", "5000"}, {"trusted_schema", "0"}, {"cell_size_check", "1"}, {"mmap_size", "0"}}, "mode", "ro"))
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	if err := quickCheck(ctx, db); err != nil {
+		return words(from, err)
+	}
+	return words(from, vacuumInto(ctx, db, to))
+}

@@ -38,7 +38,10 @@ type Store struct {
 	once    sync.Once
 }
 
-var _ shop.Store = (*Store)(nil)
+var (
+	_ shop.Whole = (*Store)(nil)
+	_ shop.Cared = (*Store)(nil)
+)
 
 // readConns is how many may read at once; others wait their turn.
 const readConns = 8

@@ -1,0 +1,320 @@
+package postgres
+
+import (
+	"bytes"
+	"context"
+	"database/sql/driver"
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"path/filepath"
+	"sync"
+	"testing"
+
+	"github.com/jackc/pgx/v5/pgconn"
+
+	"endfloat/internal/shop"
+	"endfloat/internal/store/archive"
+	"endfloat/internal/store/memory"
+	"endfloat/internal/store/postgres/pgtest"
+	"endfloat/internal/store/sqlite"
+	"endfloat/internal/store/storetest"
+)
+
+// faults come between the store and its driver and make statements and commits
+// fail as a server, a network or a distributed engine may.
+type faults struct {
+	driver.Connector
+	mu    sync.Mutex
+	next  func() fault // asked before every statement and commit
+	count map[fault]int
+}
+
+type fault int
+
+const (
+	none         fault = iota
+	serialize          // 40001: rolled back by the server
+	deadlock           // 40P01
+	cut                // the connection is lost before the statement
+	cutAfter           // the connection is lost after it: at a commit, nobody knows
+	unknown            // 40003 in answer to a commit that was done
+	unknownFirst       // 40003 in answer to a commit that was not
+	kinds
+)
+
+func (f *faults) ask() fault {
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	x := f.next()
+	f.count[x]++
+	return x
+}
+
+func (f *faults) Connect(ctx context.Context) (driver.Conn, error) {
+	c, err := f.Connector.Connect(ctx)
+	if err != nil {
+		return nil, err
+	}
+	return &faultyConn{c.(realConn), f}, nil
+}
+
+type realConn interface {
+	driver.Conn
+	driver.ConnBeginTx
+	driver.ExecerContext
+	driver.QueryerContext
+	driver.NamedValueChecker
+	driver.SessionResetter
+	driver.Pinger
+}
+
+type faultyConn struct {
+	realConn
+	f *faults
+}
+
+// do does one statement, or fails before or after it.
+func (c *faultyConn) do(x fault, statement func() error) error {
+	switch x {
+	case none:
+		return statement()
+	case serialize, deadlock:
+		return &pgconn.PgError{Severity: "ERROR", Code: map[fault]string{serialize: "40001", deadlock: "40P01"}[x], Message: "injected"}
+	case cut:
+		c.realConn.Close()
+		return driver.ErrBadConn
+	}
+	err := statement()
+	c.realConn.Close()
+	if err == nil {
+		err = &pgconn.PgError{Severity: "FATAL", Code: "08006", Message: "injected: lost after it was sent"}
+	}
+	return err
+}
+
+func (c *faultyConn) ExecContext(ctx context.Context, query string, args []driver.NamedValue) (r driver.Result, err error) {
+	err = c.do(c.f.ask(), func() (e error) { r, e = c.realConn.ExecContext(ctx, query, args); return e })
+	return r, err
+}
+
+func (c *faultyConn) QueryContext(ctx context.Context, query string, args []driver.NamedValue) (r driver.Rows, err error) {
+	x := c.f.ask()
+	if x >= cutAfter { // a query that was answered may as well not have been asked
+		x = cut
+	}
+	err = c.do(x, func() (e error) { r, e = c.realConn.QueryContext(ctx, query, args); return e })
+	return r, err
+}
+
+func (c *faultyConn) BeginTx(ctx context.Context, o driver.TxOptions) (driver.Tx, error) {
+	t, err := c.realConn.BeginTx(ctx, o)
+	return &faultyTx{t, c}, err
+}
+
+type faultyTx struct {
+	driver.Tx
+	c *faultyConn
+}
+
+func (t *faultyTx) Commit() error {
+	x := t.c.f.ask()
+	switch x {
+	case serialize, deadlock, unknownFirst:
+		t.Tx.Rollback()
+		if x == unknownFirst {
+			return &pgconn.PgError{Severity: "ERROR", Code: "40003", Message: "injected: not done"}
+		}
+	case unknown:
+		if err := t.Tx.Commit(); err != nil {
+			return err
+		}
+		return &pgconn.PgError{Severity: "ERROR", Code: "40003", Message: "injected: done"}
+	}
+	return t.c.do(x, t.Tx.Commit)
+}
+
+// faulty opens a store whose statements fail as next says.
+func faulty(t testing.TB, url string, next func() fault) (*Store, *faults) {
+	t.Helper()
+	f := &faults{next: func() fault { return none }, count: map[fault]int{}}
+	s, err := open(ctx, url, func(c driver.Connector) driver.Connector { f.Connector = c; return f })
+	must(t, err)
+	t.Cleanup(func() { s.Close() })
+	f.mu.Lock()
+	f.next = next
+	f.mu.Unlock()
+	return s, f
+}
+
+// chance makes about 30 % of transactions fail: five statements and a commit
+// each, at 6 % a piece.
+func chance(seed uint64) func() fault {
+	r := rand.New(rand.NewPCG(seed, 1))
+	return func() fault {
+		if r.Float64() > 0.06 {
+			return none
+		}
+		return 1 + fault(r.IntN(int(kinds)-1))
+	}
+}
+
+// The suite that every store must pass, with three in ten transactions failing.
+func TestStoreUnderFaults(t *testing.T) {
+	seed := uint64(0)
+	storetest.Run(t, func(t *testing.T) shop.Store {
+		seed++
+		s, _ := faulty(t, pgtest.URL(t), chance(seed))
+		return s
+	})
+}
+
+// The Nth statement or commit fails, in every way, for every N until it is not
+// reached any more: the piece has moved once, whole, all the same.
+func TestEveryStatementFails(t *testing.T) {
+	s, f := faulty(t, pgtest.URL(t), func() fault { return none })
+	moves := 0
+	for x := none + 1; x < kinds; x++ {
+		for n := 1; ; n++ {
+			calls := 0
+			f.mu.Lock()
+			f.count = map[fault]int{}
+			f.next = func() fault {
+				if calls++; calls == n {
+					return x
+				}
+				return none
+			}
+			f.mu.Unlock()
+			a, b := one("a", moves, fmt.Sprint(moves)), one("b", moves, fmt.Sprint(moves))
+			a.Tags = []string{"A1"}
+			must(t, s.Append(ctx, a, b))
+			moves++
+			f.mu.Lock()
+			reached := f.count[x] > 0
+			f.next = func() fault { return none }
+			f.mu.Unlock()
+			if !reached {
+				if n < 6 {
+					t.Fatalf("fault %d was tried at %d statements only", x, n-1)
+				}
+				break
+			}
+		}
+	}
+	for _, book := range []string{"a", "b"} {
+		ls, err := s.Lines(ctx, book, 0)
+		must(t, err)
+		if len(ls) != moves {
+			t.Fatalf("book %s: %d lines after %d moves", book, len(ls), moves)
+		}
+	}
+	t.Logf("%d moves, each with a fault at another place", moves)
+}
+
+// A server that never commits is given up on in words, and nothing is there.
+func TestGivenUp(t *testing.T) {
+	s, f := faulty(t, pgtest.URL(t), func() fault { return none })
+	f.mu.Lock()
+	f.next = func() fault { return serialize }
+	f.mu.Unlock()
+	err := s.Append(ctx, one("a", 0, "1"))
+	if code(err) != "40001" {
+		t.Fatal("got", err)
+	}
+	f.mu.Lock()
+	f.next = func() fault { return none }
+	f.mu.Unlock()
+	ls, err := s.Lines(ctx, "a", 0)
+	must(t, err)
+	if len(ls) != 0 {
+		t.Fatalf("%d lines", len(ls))
+	}
+}
+
+// One random history on three engines, with three in ten transactions of the
+// PostgreSQL one failing, is read out byte for byte alike; and a workshop moves
+// from one to the next and back without a change.
+func TestOneHistoryOnThreeEngines(t *testing.T) {
+	for seed := range uint64(4) {
+		t.Run(fmt.Sprint(seed), func(t *testing.T) {
+			pg, f := faulty(t, pgtest.URL(t), chance(seed))
+			lite := openLite(t)
+			plain := memory.New()
+			storetest.Compare(t, plain, pg, seed, 300)
+			storetest.Compare(t, memory.New(), lite, seed, 300)
+			want := read(t, plain)
+			for name, s := range map[string]shop.Whole{"PostgreSQL": pg, "SQLite": lite} {
+				if !bytes.Equal(read(t, s), want) {
+					t.Errorf("%s reads out otherwise than memory", name)
+				}
+			}
+			failed := 0
+			for x, n := range f.count {
+				if x != none {
+					failed += n
+				}
+			}
+			if failed < 50 {
+				t.Errorf("only %d faults: this proves too little", failed)
+			}
+			t.Logf("%d bytes, %d faults in %d statements", len(want), failed, failed+f.count[none])
+
+			there, err := Open(ctx, pgtest.URL(t))
+			must(t, err)
+			defer there.Close()
+			back := openLite(t)
+			for _, c := range [][2]shop.Whole{{lite, there}, {there, back}, {lite, back}} {
+				_, err := archive.Copy(ctx, c[0], c[1])
+				must(t, err)
+			}
+			if !bytes.Equal(read(t, back), want) {
+				t.Error("after the move there and back it reads otherwise")
+			}
+			must(t, back.Append(ctx, one("a", len(lines(t, back, "a")), "not in the other")))
+			if _, err := archive.Copy(ctx, there, back); err == nil {
+				t.Error("a copy into a workshop that went on was taken for verified")
+			}
+		})
+	}
+}
+
+func openLite(t *testing.T) *sqlite.Store {
+	t.Helper()
+	s, err := sqlite.Open(ctx, filepath.Join(t.TempDir(), "endfloat.db"))
+	must(t, err)
+	t.Cleanup(func() { s.Close() })
+	return s
+}
+
+func read(t *testing.T, s shop.Whole) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	must(t, archive.Write(ctx, &b, s))
+	return b.Bytes()
+}
+
+func lines(t *testing.T, s shop.Whole, book string) []string {
+	t.Helper()
+	ls, err := s.Lines(ctx, book, 0)
+	must(t, err)
+	var ids []string
+	for _, l := range ls {
+		ids = append(ids, l.ID)
+	}
+	return ids
+}
+
+// Lost connections are told from refusals.
+func TestPassing(t *testing.T) {
+	for _, c := range []string{"40001", "40P01", "40003", "08006", "57P01", "25006"} {
+		if !passing(fmt.Errorf("x: %w", &pgconn.PgError{Code: c})) {
+			t.Errorf("%s is not tried again", c)
+		}
+	}
+	for _, err := range []error{&pgconn.PgError{Code: "53100"}, &pgconn.PgError{Code: "P0001"}, shop.ErrConflict, context.Canceled, errors.New("x")} {
+		if passing(err) {
+			t.Errorf("%v is tried again", err)
+		}
+	}
+}
