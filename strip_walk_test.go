@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -10,6 +11,8 @@ import (
 
 	"endfloat/internal/gearbox"
 
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 )
@@ -18,8 +21,7 @@ import (
 // file, on a slow network, and the file that this writes says the same order as
 // the one it was taken from.
 func TestStripWritesTheFile(t *testing.T) {
-	dir, url := listen(t, "demo", "--addr", "127.0.0.1:0")
-	_ = dir
+	_, url := listen(t, "demo", "--addr", "127.0.0.1:0")
 	text, err := os.ReadFile("internal/demo/bw-4t.gearbox.yaml")
 	if err != nil {
 		t.Fatal(err)
@@ -39,7 +41,7 @@ func TestStripWritesTheFile(t *testing.T) {
 	}
 	b := open(t, url, 390, 844)
 	b.do(chromedp.EmulateViewport(390, 844, chromedp.EmulateTouch, chromedp.EmulateMobile))
-	b.do(network.Enable(), network.EmulateNetworkConditions(false, 40, 400_000, 200_000))
+	b.do(chromedp.Func(slow))
 	b.goTo("/new")
 	b.fill("[name=unit]", "Wren")
 	b.fill("[name=letter]", "W")
@@ -79,7 +81,7 @@ func TestStripWritesTheFile(t *testing.T) {
 	if err := os.WriteFile(checked, []byte(written), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	if out := endfloat(t, "box", "check", checked); !strings.Contains(out, "No faults") {
+	if out := run(t, "box", "check", checked); !strings.Contains(out, "No faults") {
 		t.Errorf("endfloat box check: %s", out)
 	}
 	b.send("form.fields button.go")
@@ -126,7 +128,30 @@ func stripOne(b *browser, p *gearbox.Position, photo string, measure bool) {
 		}
 		time.Sleep(20 * time.Millisecond)
 	}
-	b.t.Fatalf("%s: no next question came: %s", p.Label(), b.say(`document.querySelector("main").innerText`))
+	b.t.Fatalf("%s: no next question came; not answered: %s", p.Label(), b.say(`[...document.querySelectorAll("form.ask :invalid")].map(e => e.name).join(", ") + " | " + document.querySelector("#away")?.innerText + " | " + document.querySelector("main").innerText.slice(0, 200)`))
+}
+
+// touch taps with one finger.
+func touch(b *browser, x, y float64) {
+	b.t.Helper()
+	b.do(chromedp.Func(func(ctx context.Context, t *chromedp.Target) error {
+		down := input.DispatchTouchEventParams{Type: input.DispatchTouchEventTypeTouchStart, TouchPoints: []*input.TouchPoint{{X: x, Y: y}}}
+		if _, err := cdp.Call(ctx, t, input.DispatchTouchEvent, down); err != nil {
+			return err
+		}
+		_, err := cdp.Call(ctx, t, input.DispatchTouchEvent, input.DispatchTouchEventParams{Type: input.DispatchTouchEventTypeTouchEnd, TouchPoints: []*input.TouchPoint{}})
+		return err
+	}))
+}
+
+// slow makes the network that of a workshop's far corner: 40 ms, 3 Mbit/s.
+func slow(ctx context.Context, t *chromedp.Target) error {
+	if _, err := cdp.Call(ctx, t, network.Enable, network.EnableParams{}); err != nil {
+		return err
+	}
+	_, err := cdp.Call(ctx, t, network.EmulateNetworkConditionsByRule, network.EmulateNetworkConditionsByRuleParams{
+		MatchedNetworkConditions: []*network.Conditions{{Latency: 40, DownloadThroughput: 400_000, UploadThroughput: 200_000}}})
+	return err
 }
 
 // targets fails where something to tap is smaller than a gloved finger needs: the

@@ -240,6 +240,36 @@ func TestProof(t *testing.T) {
 	}
 }
 
+// The script that is shipped says the same with the standard library of another
+// language alone.
+func TestScript(t *testing.T) {
+	py, err := exec.LookPath("python3")
+	if err != nil {
+		t.Skip("python3 is missing")
+	}
+	file := filepath.Join(t.TempDir(), "proof")
+	for _, n := range []int{1, 2, 5, 8, 300} {
+		b := book(t, "wren", n)
+		for _, seq := range []int{1, n/2 + 1, n} {
+			raw, err := archive.Prove(b, seq)
+			if err != nil {
+				t.Fatal(err)
+			}
+			head := strings.Split(string(raw[bytes.LastIndex(raw, []byte("endfloat/")):]), "\n")[2]
+			for flip := range 2 {
+				raw[10] ^= byte(flip)
+				if err := os.WriteFile(file, raw, 0o600); err != nil {
+					t.Fatal(err)
+				}
+				out, err := exec.Command(py, "../../docs/prove.py", file, head).CombinedOutput()
+				if (err == nil) != (flip == 0) || flip == 0 && !bytes.Contains(out, []byte(fmt.Sprintf("entry %d of %d", seq, n))) {
+					t.Fatalf("entry %d of %d, flipped %d: %v\n%s", seq, n, flip, err, out)
+				}
+			}
+		}
+	}
+}
+
 func FuzzRead(f *testing.F) {
 	f.Add(packed(f, sample(f)))
 	f.Fuzz(func(t *testing.T, raw []byte) {

@@ -214,10 +214,11 @@ func (m *Model) WaysOut(c *Clash) ([]Way, error) {
 			continue // something else clashes too
 		}
 		w := Way{GivesUp: c.Says[i], Best: a}
+		now := m.Current()
 		for at, o := range a.Choice[:len(m.at)] {
 			id, _ := m.where(at)
 			p, _ := m.box.Position(id)
-			if opt := m.Slots[at].Options[o]; opt.Kind != "" && !m.parts[at][o].part.Kept && !p.Once {
+			if opt := m.Slots[at].Options[o]; o != now[at] && opt.Kind != "" && !m.parts[at][o].part.Kept && !p.Once {
 				w.Takes = append(w.Takes, m.Slots[at].Name+": "+opt.Name)
 			}
 		}

@@ -78,6 +78,14 @@ func (m *Model) Current() []int {
 				continue
 			}
 		}
+		if p, _ := m.box.Position(id); p.Once {
+			usual := s.Built().Variants[id]
+			if pick(func(c candidate) bool {
+				return !c.used && (c.tag == "" || s.Pieces[c.tag] != nil) && (usual == "" || c.part.Variant == "" || c.part.Variant == usual) && len(m.against(p, c)) == 0
+			}) {
+				continue
+			}
+		}
 		pick(func(c candidate) bool { return c.part.Kept })
 	}
 	return out

@@ -222,8 +222,8 @@ func (m *Model) candidates(u int, p *gearbox.Position) []candidate {
 		}
 		out = append(out, c)
 	}
-	if p.Once && !slices.ContainsFunc(out, func(c candidate) bool { return !c.used }) {
-		out = append(out, m.unpriced(p)...)
+	if p.Once {
+		out = append(out, m.unpriced(p, out)...)
 	}
 	return out
 }
@@ -250,6 +250,9 @@ func (m *Model) pieces(s *job.State, p *gearbox.Position, own bool) []candidate 
 		} else if c.used {
 			c.doubt += m.in.Labour.Move
 		}
+		if sp := s.Spots[p.ID]; found && sp != nil && sp.Off != nil && sp.Off.Is.Damage != "" {
+			c.doubt += m.in.Labour.Worn // seen as it came off; nobody has said that it may stay
+		}
 		out = append(out, c)
 	}
 	slices.SortFunc(out, func(a, b candidate) int { return strings.Compare(a.tag, b.tag) })
@@ -262,7 +265,7 @@ func (m *Model) isUnit(name string) bool {
 
 // unpriced stands for one-way parts that nobody has offered: they are renewed
 // all the same, and what they cost is not known.
-func (m *Model) unpriced(p *gearbox.Position) []candidate {
+func (m *Model) unpriced(p *gearbox.Position, have []candidate) []candidate {
 	variants := []string{""}
 	if len(p.Variants) > 0 {
 		variants = nil
@@ -272,6 +275,9 @@ func (m *Model) unpriced(p *gearbox.Position) []candidate {
 	}
 	var out []candidate
 	for _, v := range variants {
+		if slices.ContainsFunc(have, func(c candidate) bool { return !c.used && (c.part.Variant == v || c.part.Variant == "") }) {
+			continue
+		}
 		out = append(out, candidate{origin: "new, price not known", part: gearbox.Part{Variant: v, Renewed: true}, doubt: m.in.Labour.Unpriced})
 	}
 	return out

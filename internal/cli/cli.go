@@ -166,7 +166,7 @@ func (a *app) root() *cobra.Command {
 		{"The workshop", []*cobra.Command{a.box(), a.instrument(), a.tool(), a.piece(), a.drawer(), a.scan()}},
 		{"A job", []*cobra.Command{a.jobs(), a.newJob(), a.job(), a.where(), a.today(), a.note(), a.done(), a.log(), a.strike()}},
 		{"Take apart and decide", []*cobra.Command{a.strip(), a.off(), a.labels(), a.read(), a.decide(), a.answer()}},
-		{"Build and hand over", []*cobra.Command{a.steps(), a.reach(), a.settings(), a.pattern(), a.strength(), a.heat(), a.fit(), a.torque(), a.lock(), a.test(), a.recovery(), a.allow(), a.close(), a.bookCmd(), a.card()}},
+		{"Build and hand over", []*cobra.Command{a.steps(), a.reach(), a.settings(), a.pattern(), a.strength(), a.heat(), a.fit(), a.torque(), a.lock(), a.test(), a.recovery(), a.allow(), a.close(), a.bookCmd(), a.card(), a.verify(), a.prove(), a.signing(), a.export(), a.importCmd()}},
 	} {
 		root.AddGroup(&cobra.Group{ID: g.title, Title: g.title})
 		for _, c := range g.cmds {

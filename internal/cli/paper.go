@@ -21,6 +21,10 @@ func (a *app) bookCmd() *cobra.Command {
 			return a.print(args[0], file, "", func(sh *shop.Shop, d *shop.Desk) ([]byte, error) {
 				o := a.options(a.ctx, sh, d)
 				o.Paper = paper
+				var err error
+				if o.Data, o.Checkpoint, err = a.seal(a.ctx, sh, d.Book); err != nil {
+					return nil, err
+				}
 				return report.Book(d.View, o)
 			})
 		}),
@@ -78,6 +82,11 @@ func (a *app) options(ctx context.Context, sh *shop.Shop, d *shop.Desk) report.O
 // pdf is the book for the screens.
 func (a *app) pdf(sh *shop.Shop) func(context.Context, *shop.Desk) ([]byte, error) {
 	return func(ctx context.Context, d *shop.Desk) ([]byte, error) {
-		return report.Book(d.View, a.options(ctx, sh, d))
+		o := a.options(ctx, sh, d)
+		var err error
+		if o.Data, o.Checkpoint, err = a.seal(ctx, sh, d.Book); err != nil {
+			return nil, err
+		}
+		return report.Book(d.View, o)
 	}
 }

@@ -81,6 +81,9 @@ func (v *View) marks(p *gearbox.Position) map[string]string {
 			tags = []string{sp.Decided.Is.Piece}
 		}
 	}
+	if sp := v.Spots[p.ID]; len(tags) == 0 && sp != nil && (sp.Decided == nil || slices.Contains([]string{"reuse", "repair"}, sp.Decided.Is.Choice)) {
+		tags = sp.AsFound
+	}
 	marks := map[string]string{}
 	for _, t := range tags {
 		if pc := v.Pieces[t]; pc != nil {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"endfloat/internal/archive"
 	"endfloat/internal/job"
 
 	"rsc.io/qr"
@@ -70,12 +71,16 @@ func (b *book) seal() {
 		b.para(body, "No seal was given for this book.")
 		return
 	}
-	code, err := qr.Encode(pin, qr.H)
+	checkpoint := b.o.Checkpoint
+	if checkpoint == "" {
+		checkpoint = archive.FromPin(b.v.Book, pin)
+	}
+	code, err := qr.Encode(checkpoint, qr.H)
 	if err != nil {
 		b.err = fmt.Errorf("book: the seal cannot be put into a code: %w", err)
 		return
 	}
-	const side = 34.0
+	const side = 40.0
 	b.need(side + 4)
 	top := b.y
 	b.modules(code, b.left, top, side)
@@ -85,7 +90,13 @@ func (b *book) seal() {
 	ls := b.wrap(strong, w, "Seal of the book")
 	ls = append(ls, b.wrap(body, w, "Entries: "+size)...)
 	ls = append(ls, b.wrap(body, w, hash)...)
-	ls = append(ls, b.wrap(note, w, "Head of a Merkle tree over every entry (RFC 6962, SHA-256). A copy of the book that gives the same head has not lost, gained or altered an entry up to this one. The code holds the same text.")...)
+	ls = append(ls, b.wrap(note, w, "Head of a Merkle tree over every entry (RFC 6962, SHA-256). A copy of the book that gives the same head has not lost, gained or altered an entry up to this one. The code holds the same as a checkpoint, an open form (C2SP tlog-checkpoint).")...)
+	if len(b.o.Data) > 0 {
+		ls = append(ls, b.wrap(note, w, "The data of this book are attached to its PDF: endfloat verify holds the one against the other.")...)
+	}
+	if _, signed, ok := strings.Cut(checkpoint, "\n\n"); ok {
+		ls = append(ls, b.wrap(note, w, "Signed by the workshop: "+strings.TrimSpace(signed))...)
+	}
 	b.y = top + 1
 	b.lines(x, ls)
 	b.y = max(b.y, top+side) + 4

@@ -27,6 +27,9 @@ type Options struct {
 	Photo   func(key string) ([]byte, bool) // JPEG of a photo, false where it is gone
 	Name    func(personKey string) string   // name of a person
 	Version string                          // of the program
+
+	Checkpoint string // of the job's book, signed or not; made from Pin where it is ""
+	Data       []byte // archive of the job, attached to the book; nil for none
 }
 
 // book is one run down the pages.

@@ -80,6 +80,9 @@ func newSheet(paper string, o Options, name string) *sheet {
 	f.SetCreator(strings.TrimSpace("endfloat "+o.Version), true)
 	f.SetLang("en")
 	f.SetAutoPageBreak(false, 0)
+	if len(o.Data) > 0 {
+		f.SetAttachments([]fpdf.Attachment{{Content: o.Data, Filename: "book.endfloat.zip", Description: "the data of this book"}})
+	}
 	f.SetMargins(0, 0, 0)
 	f.AddUTF8FontFromBytes("book", "", dejavusanscondensed.TTF)
 	f.AddUTF8FontFromBytes("book", "B", dejavusanscondensedbold.TTF)

@@ -165,8 +165,14 @@ func (p *packer) needs(book string) error {
 			continue
 		}
 		_ = json.Unmarshal(w.Piece, &piece) // in most entries it is a tag or missing
-		if names[w.Name] && (e.Kind == job.Instrument{}.Kind() || e.Kind == job.Tool{}.Kind()) ||
-			names[piece.Tag] && e.Kind == job.Added{}.Kind() || w.To == book && e.Kind == job.Left{}.Kind() {
+		needs := w.To == book && e.Kind == "left"
+		switch e.Kind {
+		case "instrument", "tool":
+			needs = names[w.Name]
+		case "added":
+			needs = names[piece.Tag]
+		}
+		if needs {
 			p.a.Needs = append(p.a.Needs, stores.lines[i].Bytes)
 		}
 	}

@@ -13,6 +13,8 @@ import (
 	"endfloat/internal/choose"
 	"endfloat/internal/gearbox"
 	"endfloat/internal/job"
+
+	"github.com/google/uuid"
 )
 
 // Wish is a unit to be built and what its owner asks for.
@@ -30,7 +32,7 @@ type Wish struct {
 }
 
 // Asking is what is to be chosen: units, the donors beside them, and money.
-// Without units all jobs in hand are meant, with all that their books have.
+// Without units all jobs in hand are meant, and what their books decide stands.
 type Asking struct {
 	Units    []Wish `json:"units,omitempty"`
 	Budget   string `json:"budget,omitempty"`   // the most that all together may cost
@@ -75,7 +77,8 @@ type Choice struct {
 	Hour   string // what an hour counts, "" where nobody has said
 	Best   *Build
 	Others []Build
-	Clash  string // one paragraph
+	Clash  string   // one paragraph
+	Breaks []string // what the wishes for pieces break, as things stand
 	Ways   []WayOut
 	Proven bool
 	model  *choose.Model
@@ -112,6 +115,7 @@ func (sh *Shop) Choose(ctx context.Context, ask Asking) (*Choice, error) {
 	c.Proven = a.Proven
 	if a.Clash != nil {
 		c.Clash = a.Clash.Text()
+		c.breaks(a.Clash.Says)
 		ways, err := c.model.WaysOut(a.Clash)
 		if err != nil {
 			return nil, wrap(ErrInvalid, "%v", err)
@@ -135,6 +139,23 @@ func (sh *Shop) Choose(ctx context.Context, ask Asking) (*Choice, error) {
 	return c, nil
 }
 
+// breaks tells what else the wishes for pieces would break, beside the clash.
+func (c *Choice) breaks(said []string) {
+	before := c.model.Current()
+	then := slices.Clone(before)
+	for u, w := range c.Asking.Units {
+		for id, what := range w.Want {
+			_ = c.model.Move(then, c.desks[u].Opened.Unit, id, what) // was wanted, so it can be moved
+		}
+	}
+	was := c.model.Breaks(before)
+	for _, s := range c.model.Breaks(then) {
+		if !slices.Contains(was, s) && !slices.Contains(said, s) {
+			c.Breaks = append(c.Breaks, s)
+		}
+	}
+}
+
 // model makes the problem of an Asking.
 func (sh *Shop) model(ctx context.Context, ask Asking) (*Choice, error) {
 	rows, err := sh.Jobs(ctx)
@@ -152,7 +173,7 @@ func (sh *Shop) model(ctx context.Context, ask Asking) (*Choice, error) {
 		for _, r := range rows {
 			if !r.Donor && r.Arc != "handed over" && (kind == "" || r.Type == kind) {
 				kind = r.Type
-				c.Asking.Units = append(c.Asking.Units, Wish{Book: r.Book})
+				c.Asking.Units = append(c.Asking.Units, Wish{Book: r.Book, Decided: true})
 			}
 		}
 	}
@@ -415,6 +436,13 @@ func (sh *Shop) Accept(ctx context.Context, by By, ask Asking, on map[string]int
 	o.desk, o.body, o.also = o.books[last.book], last.body, o.also[:len(o.also)-1]
 	if err := o.may(); err != nil {
 		return nil, err
+	}
+	if by.ID == "" {
+		id, err := uuid.NewV7()
+		if err != nil {
+			return nil, fmt.Errorf("id: %w", err)
+		}
+		by.ID = id.String()
 	}
 	adds, after, err := o.adds(by)
 	if err != nil {

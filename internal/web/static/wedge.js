@@ -35,6 +35,10 @@ export function readings(form, { fields, more, label }) {
     onward(f);
   };
 
+  // Some keyboards send the sign of Enter by itself: it never submits a reading.
+  form.addEventListener("keypress", e => {
+    if (e.key === "Enter" && (e.target.tagName === "INPUT" && e.target.type !== "file" || e.timeStamp - ended < both)) e.preventDefault();
+  });
   form.addEventListener("pointerdown", () => { burst = null; });
   form.addEventListener("keydown", e => {
     const now = e.timeStamp, gap = now - at, f = e.target;
@@ -50,9 +54,9 @@ export function readings(form, { fields, more, label }) {
       run = 0; at = now;
       return;
     }
-    if (e.key === "Tab" && !e.shiftKey && (value ? f.value && gap < both && run >= 2 : now - ended < both)) {
+    if (e.key === "Tab" && !e.shiftKey && (now - ended < both || value && f.value && gap < both && run >= 2)) {
       e.preventDefault();
-      if (value) end(f, now); else ended = now;
+      if (value && f.value) end(f, now); else ended = now;
       run = 0; at = now;
       return;
     }
