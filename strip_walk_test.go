@@ -96,10 +96,20 @@ func stripOne(b *browser, p *gearbox.Position, photo string, measure bool) {
 	taps := 0
 	tap := func(css string) {
 		taps++
-		at := b.say(fmt.Sprintf(`(() => { const e = document.querySelector(%q); e.scrollIntoView({block: "center"}); const r = e.getBoundingClientRect(); return Math.round(r.x + r.width / 2) + " " + Math.round(r.y + r.height / 2) })()`, css))
+		at := ""
 		var x, y float64
-		if _, err := fmt.Sscan(at, &x, &y); err != nil {
-			b.t.Fatalf("%s lies nowhere: %s", css, at)
+		for range 40 { // until the page has come to rest under the thumb
+			at = b.say(fmt.Sprintf(`(() => { const e = document.querySelector(%q); e.scrollIntoView({block: "center", behavior: "instant"});
+const r = e.getBoundingClientRect(), x = Math.round(r.x + r.width / 2), y = Math.round(r.y + r.height / 2), hit = document.elementFromPoint(x, y);
+return e.contains(hit) ? x + " " + y : "covered at " + x + " " + y + " in " + innerWidth + " by " + innerHeight + " by " + hit?.outerHTML.slice(0, 80) })()`, css))
+			if _, err := fmt.Sscan(at, &x, &y); err == nil {
+				break
+			}
+			x = 0
+			time.Sleep(25 * time.Millisecond)
+		}
+		if x == 0 {
+			b.t.Fatalf("%s cannot be tapped: %s", css, at)
 		}
 		touch(b, x, y)
 	}

@@ -59,7 +59,7 @@ var gauges = []gauge{
 }
 
 // pace are the milliseconds between two keys.
-var pace = []time.Duration{1, 2, 5, 7, 8, 13, 16, 24, 40, 60}
+var pace = []time.Duration{1, 2, 3, 5, 7, 8, 8, 13, 16, 60}
 
 // A gauge or scanner that types like a keyboard loses no sign and yields no wrong
 // value, whatever it puts around a value and however fast it types, while the page

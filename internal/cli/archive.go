@@ -202,7 +202,7 @@ func verified(raw []byte) ([]string, error) {
 	return heads, nil
 }
 
-var stream = regexp.MustCompile(`/Length (\d+)[^\n]*>>\nstream\n`)
+var stream = regexp.MustCompile(`/Length (\d+)[^\n]*>>\n+stream\n`)
 
 // maxStream is the most that a stream of a book may unpack to.
 const maxStream = 256 << 20

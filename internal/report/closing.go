@@ -202,11 +202,14 @@ func (b *book) striker(id string) string {
 // costs are money and hours, and notes of orders.
 func (b *book) costs() {
 	ns := b.notes("costs")
-	if len(b.v.Costs) == 0 && len(ns) == 0 {
+	if len(b.v.Costs) == 0 && len(b.v.Orders) == 0 && len(ns) == 0 {
 		return
 	}
 	b.part("Parts, hours and cost")
 	var rows []row
+	for _, o := range b.v.Orders {
+		rows = append(rows, row{in(cell, strings.TrimSpace(o.Position+" "+o.Variant), o.Tag+" from "+o.Supplier), in(cell, "parts"), nil, in(cell, o.Price), in(small, b.stamp(o.Made))})
+	}
 	for _, e := range b.v.Costs {
 		if c, ok := is[job.Cost](e); ok {
 			rows = append(rows, row{in(cell, c.What), in(cell, c.Stage), in(cell, c.Hours), in(cell, c.Money), in(small, b.stamp(e))})
@@ -220,6 +223,9 @@ func (b *book) costs() {
 // sums adds up hours, and money where all of it is plain figures of one currency.
 func (b *book) sums() string {
 	var hours, money tally
+	for _, o := range b.v.Orders {
+		money.add(o.Price)
+	}
 	for _, e := range b.v.Costs {
 		if c, ok := is[job.Cost](e); ok {
 			hours.add(c.Hours)

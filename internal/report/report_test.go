@@ -161,7 +161,7 @@ func TestFinishedBook(t *testing.T) {
 		"149.9 ± 0.4 N·m", "bar and scale, 600 mm bar", "238 N", "tab bent on a flat", "left-hand thread", "7.06079 N·m",
 		"Q08 21", "P15 38", "1.8095", "16.365",
 		"Passed because: The donor wheel is nearly new", "etched plus means further",
-		"Hask Valley Light Railway", "Hours in all: 31.5 h", "Money in all: 401.50 EUR",
+		"Hask Valley Light Railway", "Hours in all: 42.5 h", "Money in all: 560.20 EUR",
 		"The maker's manual, local rules and licensed practice come first.",
 		"Printed 10 Mar 2026 by endfloat 1.2.3",
 	)
