@@ -10,7 +10,7 @@ import (
 	"time"
 
 	"endfloat/internal/shop"
-	"endfloat/internal/store/archive"
+	"endfloat/internal/store/carry"
 	"endfloat/internal/store/sqlite"
 
 	"github.com/spf13/cobra"
@@ -40,7 +40,7 @@ func (a *app) backup() *cobra.Command {
 
 // backUp copies a store to a file and proves the copy: opened afresh, all in it
 // is as it was written.
-func backUp(ctx context.Context, s kept, file string) (n archive.Count, err error) {
+func backUp(ctx context.Context, s kept, file string) (n carry.Count, err error) {
 	if lite, ok := s.(*sqlite.Store); ok {
 		if err := lite.Backup(ctx, file); err != nil {
 			return n, err
@@ -60,17 +60,17 @@ func copyTo(ctx context.Context, s shop.Whole, file string) error {
 	if err != nil {
 		return err
 	}
-	_, err = archive.Copy(ctx, s, to)
+	_, err = carry.Copy(ctx, s, to)
 	return errors.Join(err, to.Close())
 }
 
 // prove opens a data file and reads all of it.
-func prove(ctx context.Context, file string) (archive.Count, error) {
+func prove(ctx context.Context, file string) (carry.Count, error) {
 	s, err := sqlite.Open(ctx, file)
 	if err != nil {
-		return archive.Count{}, err
+		return carry.Count{}, err
 	}
-	n, err := archive.Check(ctx, s)
+	n, err := carry.Check(ctx, s)
 	return n, errors.Join(err, s.Close())
 }
 
@@ -101,7 +101,7 @@ func (a *app) restore() *cobra.Command {
 
 // restore proves a copy of the backup beside the place it is to have, and only
 // then puts the old file aside and the copy there.
-func restore(ctx context.Context, file, path string, missing bool) (n archive.Count, aside string, err error) {
+func restore(ctx context.Context, file, path string, missing bool) (n carry.Count, aside string, err error) {
 	if _, err := os.Stat(file); err != nil {
 		return n, "", fmt.Errorf("the backup cannot be found (%w)", err)
 	}
@@ -149,7 +149,7 @@ func (a *app) move() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			n, err := archive.Copy(a.ctx, src, dst)
+			n, err := carry.Copy(a.ctx, src, dst)
 			if err = errors.Join(err, dst.Close()); err != nil {
 				return err
 			}

@@ -14,7 +14,7 @@ import (
 	"github.com/jackc/pgx/v5/pgconn"
 
 	"endfloat/internal/shop"
-	"endfloat/internal/store/archive"
+	"endfloat/internal/store/carry"
 	"endfloat/internal/store/memory"
 	"endfloat/internal/store/postgres/pgtest"
 	"endfloat/internal/store/sqlite"
@@ -265,14 +265,14 @@ func TestOneHistoryOnThreeEngines(t *testing.T) {
 			defer there.Close()
 			back := openLite(t)
 			for _, c := range [][2]shop.Whole{{lite, there}, {there, back}, {lite, back}} {
-				_, err := archive.Copy(ctx, c[0], c[1])
+				_, err := carry.Copy(ctx, c[0], c[1])
 				must(t, err)
 			}
 			if !bytes.Equal(read(t, back), want) {
 				t.Error("after the move there and back it reads otherwise")
 			}
 			must(t, back.Append(ctx, one("a", len(lines(t, back, "a")), "not in the other")))
-			if _, err := archive.Copy(ctx, there, back); err == nil {
+			if _, err := carry.Copy(ctx, there, back); err == nil {
 				t.Error("a copy into a workshop that went on was taken for verified")
 			}
 		})
@@ -290,7 +290,7 @@ func openLite(t *testing.T) *sqlite.Store {
 func read(t *testing.T, s shop.Whole) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	must(t, archive.Write(ctx, &b, s))
+	must(t, carry.Write(ctx, &b, s))
 	return b.Bytes()
 }
 

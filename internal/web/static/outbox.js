@@ -61,7 +61,7 @@ export async function mark(n, refused) {
 
 // Only one page of this device sends at a time, or order would be lost. Who sends
 // holds a lease that runs out by itself when its page is closed.
-const mine = newID(), lease = 5000;
+const mine = newID(), lease = 1600;
 async function lead() {
   const d = await db();
   return new Promise((ok, no) => {
@@ -119,6 +119,9 @@ export function fate(n, ms) {
     setTimeout(() => { if (watching.delete(n)) ok(null); }, ms);
   });
 }
+
+// A page that is left gives the lease up, so that the next one need not wait for it.
+addEventListener("pagehide", () => { if (busy) cede().catch(() => { }); });
 
 // send empties the box, in order, for as long as the server takes what it gets.
 export async function send() {

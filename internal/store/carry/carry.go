@@ -1,7 +1,7 @@
-// Package archive reads a store out whole: as text that is the same for the same
+// Package carry reads a store out whole: as text that is the same for the same
 // workshop whichever engine keeps it, into another store, or only to see that
 // all is as it was written.
-package archive
+package carry
 
 import (
 	"bytes"
@@ -16,12 +16,12 @@ import (
 	"endfloat/internal/shop"
 )
 
-// The lines of an archive, in this order: one Begin; for each book, by id, one
+// The lines of an export, in this order: one Begin; for each book, by id, one
 // Book and its Entries; the Blobs by key. Each is a JSON object on a line of its
 // own. Bytes that are UTF-8 stand as text, others in base64.
 type (
 	Begin struct {
-		Archive int `json:"endfloat archive"` // 1
+		Export int `json:"endfloat export"` // 1
 	}
 	Book struct {
 		Book    string   `json:"book"`
@@ -52,7 +52,7 @@ func (b Bytes) MarshalJSON() ([]byte, error) {
 	return json.Marshal(map[string][]byte{"base64": b})
 }
 
-// Write writes the archive of a store.
+// Write writes the export of a store.
 func Write(ctx context.Context, w io.Writer, s shop.Whole) error {
 	enc := json.NewEncoder(w)
 	enc.SetEscapeHTML(false)
@@ -89,7 +89,7 @@ func blob(ctx context.Context, s shop.Whole, key string) (salt, b []byte, err er
 	return salt, b, err
 }
 
-// Sum is the SHA-256 of the archive of a store.
+// Sum is the SHA-256 of the export of a store.
 func Sum(ctx context.Context, s shop.Whole) (string, error) {
 	h := sha256.New()
 	if err := Write(ctx, h, s); err != nil {
