@@ -17,7 +17,7 @@ import (
 )
 
 func (a *app) backup() *cobra.Command {
-	return a.withJSON(&cobra.Command{
+	return &cobra.Command{
 		Use: "backup FILE", Short: "Copy the whole workshop to one file, also while it is in use", Args: takes(1, 1),
 		Example: "  endfloat backup /media/stick/bench-monday.db",
 		RunE: run(func(args []string) error {
@@ -35,7 +35,7 @@ func (a *app) backup() *cobra.Command {
 			fmt.Fprintf(a.out, "backed up to %s and read back whole: %s\n", args[0], n)
 			return nil
 		}),
-	})
+	}
 }
 
 // backUp copies a store to a file and proves the copy: opened afresh, all in it

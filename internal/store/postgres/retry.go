@@ -19,7 +19,7 @@ import (
 )
 
 // tries is how often a transaction is run at most, with waits in between that
-// double from firstWait to longestWait: 6 s in all, more than a standby takes to
+// double from firstWait to longestWait: some 5 s in all, what a standby may take to
 // be promoted on a quiet network.
 const (
 	tries       = 16
