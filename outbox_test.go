@@ -223,7 +223,7 @@ func (o *outboxTest) strip() {
 			photo = fmt.Sprintf(snap, 200+n)
 			o.photos++
 		}
-		b.say(`(() => { const f = document.querySelector("form.ask"); f.querySelector("[name=faced][type=radio]")?.click(); if (!f.elements.place.value) f.elements.place.value = "tray H"; ` + photo + ` const why = f.querySelector("[name=nophoto]"); if (why && !f.elements.photo.files.length) why.value = "hands full of oil"; f.requestSubmit(); return "" })()`)
+		b.say(`(() => { const f = document.querySelector("form.ask"); f.querySelector("[name=faced][type=radio]")?.click(); if (!f.elements.place.value) f.elements.place.value = "tray H"; ` + photo + ` const why = f.querySelector("[name=nophoto]"); if (why && !f.elements.photo.files.length) why.selectedIndex = 1; f.requestSubmit(); return "" })()`)
 		b.wait(pos+" to be kept", `document.querySelector("form.ask [name=pos]").value !== "`+pos+`" ? "yes" : "no"`, 8*time.Second)
 		o.made = append(o.made, pos)
 	}
