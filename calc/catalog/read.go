@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
 	"endfloat/calc/unit"
 )
@@ -18,6 +19,10 @@ type given struct {
 	typed  bool     // false: the default was taken
 	shown  bool     // its line stands in the working
 }
+
+// defaults are the defaults that were read already, by input: they never change,
+// and reading one takes longer than many a sum.
+var defaults sync.Map // *Input → given
 
 // read parses all inputs. Blank text counts as not given.
 func (s *Sum) read(in map[string]string) ([]given, error) {
@@ -37,8 +42,21 @@ func (s *Sum) read(in map[string]string) ([]given, error) {
 		if g.text == "" && d.Optional {
 			continue
 		}
+		if !g.typed {
+			if kept, ok := defaults.Load(d); ok {
+				g = kept.(given)
+				g.values, g.names = slices.Clone(g.values), slices.Clone(g.names)
+				all[i] = g
+				continue
+			}
+		}
 		if err := d.parse(&g); err != nil {
 			return nil, badInput{d.Key, err}
+		}
+		if !g.typed {
+			kept := g
+			kept.values, kept.names = slices.Clone(g.values), slices.Clone(g.names)
+			defaults.Store(d, kept)
 		}
 		all[i] = g
 	}
