@@ -74,6 +74,27 @@ func TestCounts(t *testing.T) {
 	read(t, "three-speed.gearbox.yaml", string(demo.ThreeSpeed()))
 }
 
+// The hill-climb gearbox reads without a fault, and each set of change gears for
+// a hill keeps its rules.
+func TestBoxTwo(t *testing.T) {
+	b := read(t, "box-two.gearbox.yaml", string(demo.BoxTwo()))
+	for _, set := range []string{"short", "long"} {
+		as := b.As(set)
+		for _, m := range b.Meshes {
+			driver, _ := b.Position(m.Driver)
+			driven, _ := b.Position(m.Driven)
+			z1, ok1 := driver.Dimension("teeth", as)
+			z2, ok2 := driven.Dimension("teeth", as)
+			if sum := z1 + z2; !ok1 || !ok2 || sum != 49 && sum != 50 {
+				t.Errorf("%s, speed %s: %g + %g teeth", set, m.Speed, z1, z2)
+			}
+		}
+		if broken := brokenRules(b, as); len(broken) > 0 {
+			t.Errorf("%s: %v", set, broken)
+		}
+	}
+}
+
 // Each line holds parts that can go on in that order and in no other: common
 // sense of the bench, applied to what the file leads to.
 func TestOrder(t *testing.T) {

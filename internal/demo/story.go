@@ -29,7 +29,7 @@ func (t *teller) workshop() {
 	for _, f := range []struct {
 		name string
 		text []byte
-	}{{"bw-4t.gearbox.yaml", BW4T()}, {"three-speed.gearbox.yaml", ThreeSpeed()}} {
+	}{{"bw-4t.gearbox.yaml", BW4T()}, {"three-speed.gearbox.yaml", ThreeSpeed()}, {"box-two.gearbox.yaml", BoxTwo()}} {
 		if t.err == nil {
 			if _, err := t.sh.KeepBox(t.ctx, shop.By{Name: t.who, At: t.at}, f.name, f.text); err != nil {
 				t.err = fmt.Errorf("demonstration, %s: %w", f.name, err)

@@ -20,7 +20,7 @@ func TestAdviceKeepsItsPromise(t *testing.T) {
 	bs := []job.Body{thin("l", 2.19), thin("r", 2.198), fit("L", "l"), fit("R", "r"), x, read("length", "outside micrometer", 4, 166.34, 166.34, 166.34)}
 	s := small(t, body, bs...)
 	tried := 0
-	for _, a := range setup.Advise(s, "side preload", nil, nil) {
+	for _, a := range setup.Advise(s, "side preload", nil) {
 		if a.Read != "width" || a.With != x.With || !strings.Contains(a.Do, "more") {
 			continue
 		}
@@ -43,7 +43,7 @@ func TestAdviceToReadAgain(t *testing.T) {
 	lash := read("backlash", "dial", 25, 0.155, 0.155)
 	bs := []job.Body{shim("l", 2), shim("r", 2.2), fit("L", "l"), fit("R", "r"), lash}
 	s := small(t, body, bs...)
-	as := setup.Advise(s, "backlash", nil, nil)
+	as := setup.Advise(s, "backlash", nil)
 	i := slices.IndexFunc(as, func(a setup.Advice) bool { return a.Read == "backlash" })
 	if i < 0 {
 		t.Fatalf("to read again is not advised: %+v", as)

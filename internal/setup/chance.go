@@ -20,8 +20,8 @@ var gauss = legendre(16)
 type node struct{ x, w float64 }
 
 // legendre finds the nodes by Newton's method on P_n and the weights
-// 2/((1−x²)P'_n²). Source: any handbook of numerical analysis; the rule is
-// checked against integrals that are known.
+// 2/((1−x²)P'_n²). From memory; the rule is checked
+// against integrals that are known.
 func legendre(n int) []node {
 	out := make([]node, n)
 	for i := range n {
@@ -45,9 +45,8 @@ func legendre(n int) []node {
 }
 
 // box is the probability that jointly normal values all lie within their
-// limits: the first is integrated over by Gauss-Legendre, the others follow
-// given it. Two or three settings that share seats are exact to about 1e-4;
-// further ones are taken as independent given the first two.
+// limits: the first is integrated over by Gauss-Legendre, the others given it in
+// the same way. Two loosely correlated ones go by a series instead.
 func box(as []axis, cov [][]float64) float64 {
 	switch {
 	case len(as) == 0:

@@ -146,15 +146,20 @@ func (e *estimator) trial(r *Result) {
 	}
 	h, off := e.functional(f, r.move)
 	r.Value, r.U = e.m.value(h)+off, e.spread(f, h, r.held)
-	r.Low, r.High = r.Value-f.around.low, r.Value+f.around.high
-	if f.sign < 0 {
-		r.Low, r.High = r.Value-f.around.high, r.Value+f.around.low
-	}
+	r.Low, r.High = f.strays(r.Value)
 	r.Known = len(r.Missing) == 0
 	e.trialLines(r, *last)
 	if r.held && unmeasured(r.links, last.move.packs) {
 		e.uninformed(r, last)
 	}
+}
+
+// strays is a setting at its tightest and its widest place around a turn.
+func (f *form) strays(v float64) (low, high float64) {
+	if f.sign < 0 {
+		return v - f.around.high, v + f.around.low
+	}
+	return v - f.around.low, v + f.around.high
 }
 
 // functional is the setting at a move, with how it went together this time
@@ -212,7 +217,7 @@ func (e *estimator) uninformed(r *Result, last *sight) {
 		u2 += e.m.cov([]part{o}, []part{o})
 	}
 	r.Value, r.U = f.sign*last.y+others, math.Sqrt(u2)
-	r.Low, r.High = r.Value-f.around.low, r.Value+f.around.high
+	r.Low, r.High = f.strays(r.Value)
 	r.Known = len(r.Missing) == 0
 	r.Working = nil
 	r.line("read", Text(r.Value, r.U, r.Unit)+" with a pack that is not measured", from(*last.rd))
@@ -262,8 +267,6 @@ func (e *estimator) restLines(r *Result, last sight) {
 		r.line(r.Name, Text(r.Value, r.U, r.Unit), "everything read, together")
 	}
 	if a := f.around; a.sine && a.low > 0 {
-		r.line("around the turn", "± "+trimmed(a.low, a.u, r.Unit), "run-out fitted to the places, all trials together")
+		r.line("around the turn", "± "+Text(a.low, a.u, r.Unit), "run-out fitted to the places, all trials together")
 	}
 }
-
-func trimmed(v, u float64, in unit.Unit) string { return Text(v, u, in) }

@@ -1,6 +1,7 @@
 package setup
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -17,7 +18,7 @@ type Advice struct {
 	Gain    float64 // against doing nothing more
 	Packs   map[string]job.Pack
 	Settled bool // nothing is worth doing
-	trouble int  // to do it: fit what lies there, read again, take another instrument, borrow one
+	trouble int  // to do it: fit what lies there, read again, borrow an instrument
 }
 
 // sureEnough is the chance from which another reading is not worth its time;
@@ -32,11 +33,11 @@ const (
 // Advise ranks what to do next for a setting by what it would do to the chance
 // that every setting its seats move is truly within limits: repeat a reading,
 // borrow a better instrument, measure a pack whole, or fit the best packs and
-// read. drawer and instruments are what the workshop has.
+// read. drawer is what the workshop has.
 //
 // A reading is weighed as if it came out as foretold: what it would teach is
 // then worth its narrower doubt, and packs are chosen anew for it.
-func Advise(s *job.State, name string, drawer map[string][]job.Piece, instruments map[string]job.Instrument) []Advice {
+func Advise(s *job.State, name string, drawer map[string][]job.Piece) []Advice {
 	all := All(s)
 	groups := groupsOf(all, name)
 	ways := Propose(s, name, drawer)
@@ -52,17 +53,16 @@ func Advise(s *job.State, name string, drawer map[string][]job.Piece, instrument
 	a.fit()
 	for _, r := range g {
 		a.again(r)
-		a.readings(r, instruments)
+		a.readings(r)
+	}
+	first := func(x Advice) int { // good packs are fitted before anything is read again
+		if x.Read == "" && ways[0].Chance >= goodPack {
+			return 0
+		}
+		return 1
 	}
 	slices.SortStableFunc(a.out, func(x, y Advice) int {
-		a, b := int(x.Gain/near), int(y.Gain/near)
-		switch {
-		case x.Read == "" && ways[0].Chance >= goodPack || y.Read == "" && ways[0].Chance >= goodPack:
-			return x.trouble - y.trouble
-		case a != b:
-			return b - a
-		}
-		return x.trouble - y.trouble
+		return cmp.Or(first(x)-first(y), int(y.Gain/near)-int(x.Gain/near), x.trouble-y.trouble)
 	})
 	if a.now >= sureEnough {
 		a.out = slices.DeleteFunc(a.out, func(x Advice) bool { return x.Read != "" && x.Gain < worth })
@@ -151,7 +151,7 @@ func (a *adviser) again(r Result) {
 }
 
 // readings are the lengths that a setting rests on, read again or better.
-func (a *adviser) readings(r Result, instruments map[string]job.Instrument) {
+func (a *adviser) readings(r Result) {
 	e := r.est
 	for _, t := range r.Chain {
 		name := t.Measure
@@ -171,7 +171,9 @@ func (a *adviser) readings(r Result, instruments map[string]job.Instrument) {
 		own := rd.Is.U * rd.Is.U * (1 - rd.Is.Common*rd.Is.Common) / 3
 		again := glance{h: append(e.shared(*rd, mean), part{at, 1}), r: own}
 		a.try(again, Advice{Do: fmt.Sprintf("read %s three times more with the %s", m.Name, rd.Is.With), Read: m.Name, With: rd.Is.With, trouble: 1})
-		a.better(again.h[len(again.h)-1], m.Name, *rd, instruments)
+		// Which other instrument would reach there is the person's to know.
+		u := rd.Is.U / 2
+		a.try(glance{h: []part{{at, 1}}, r: u * u}, Advice{Do: fmt.Sprintf("borrow an instrument twice as good as the %s for %s", rd.Is.With, m.Name), Read: m.Name, trouble: 2})
 	}
 	for _, l := range r.links {
 		a.whole(r, l)
@@ -185,24 +187,6 @@ func (a *adviser) try(g glance, d Advice) {
 	m.observe(g)
 	d.Chance = a.best(m)
 	a.add(d)
-}
-
-// better tries the best instrument of the workshop that reads the same, or
-// one twice as good to borrow.
-func (a *adviser) better(length part, name string, rd job.Reading, instruments map[string]job.Instrument) {
-	old := instruments[rd.Is.With]
-	best, u, trouble := "", rd.Is.U, 2
-	for n, in := range instruments {
-		if in.Quantity == old.Quantity && old.Quantity != "" && n != rd.Is.With && (in.U < u || in.U == u && n < best) {
-			best, u = n, in.U
-		}
-	}
-	do := fmt.Sprintf("read %s with the %s", name, best)
-	if best == "" {
-		u, trouble = rd.Is.U/2, 3
-		do = fmt.Sprintf("borrow an instrument twice as good as the %s for %s", rd.Is.With, name)
-	}
-	a.try(glance{h: []part{length}, r: u * u}, Advice{Do: do, Read: name, With: best, trouble: trouble})
 }
 
 // whole is to measure a pack of several pieces all together.

@@ -2,6 +2,7 @@ package setup
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -551,7 +552,8 @@ func Buys(needs []Need, drawer map[string][]job.Piece, steps []float64, wanted f
 	}
 	var offers []stack.Offer
 	var stocks []string
-	for stock, slots := range slotsOf {
+	for _, stock := range slices.Sorted(maps.Keys(slotsOf)) {
+		slots := slotsOf[stock]
 		for _, t := range steps {
 			offers = append(offers, stack.Offer{ID: fmt.Sprintf("%s %.2f", stock, t/1e-3), T: unit.Length(t), Price: 1, Slots: slots})
 			stocks = append(stocks, stock)

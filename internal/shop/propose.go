@@ -80,7 +80,7 @@ type Advice struct {
 // Advise ranks what to do next for a setting.
 func (d *Desk) Advise(setting string) []Advice {
 	var out []Advice
-	for _, a := range setup.Advise(d.State, setting, d.Drawer(), d.Stores.Instruments) {
+	for _, a := range setup.Advise(d.State, setting, d.Drawer()) {
 		out = append(out, Advice{a.Do, a.Read, a.With, a.Chance, a.Gain})
 	}
 	return out
@@ -141,7 +141,7 @@ func (d *Desk) WhatIf(setting string, totals map[string]float64) (r setup.Result
 	packs := map[string]job.Pack{}
 	for seat, t := range totals {
 		if slices.Contains(r.Seats(), seat) {
-			packs[seat] = job.Pack{SI: t, U: r.U / 10, Ok: true}
+			packs[seat] = job.Pack{SI: t, U: d.Pack(seat).U, Ok: true} // as surely as the pack that is in
 		}
 	}
 	v, u, word := setup.Foretell(d.State, r, packs)

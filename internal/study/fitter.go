@@ -199,7 +199,7 @@ func (b *bench) readLash() {
 func (b *bench) again(s *job.State, name string) {
 	w := b.w
 	what := ""
-	for _, a := range setup.Advise(s, name, b.drawer, nil) {
+	for _, a := range setup.Advise(s, name, b.drawer) {
 		if a.Read != "" && a.With != "" {
 			what = a.Read
 			break
