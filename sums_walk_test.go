@@ -21,6 +21,8 @@ type fingers struct {
 func (f *fingers) tap(css string) {
 	f.t.Helper()
 	f.do(chromedp.WaitReady(chromedp.CSS(css)))
+	// A finger comes after the page has its dress; a script may come before.
+	eventually(f.t, "the page has loaded", 5*time.Second, func() bool { return f.say(`document.readyState`) == "complete" })
 	if wrong := f.say(fmt.Sprintf(`(() => {
 		const e = [...document.querySelectorAll(%q)].find(e => e.getClientRects().length);
 		if (!e) return "is not shown";
