@@ -75,6 +75,7 @@ func (b *browser) say(script string) string {
 func (b *browser) goTo(path string) {
 	b.t.Helper()
 	b.do(chromedp.Navigate(b.url+path), chromedp.WaitReady(chromedp.CSS("main")))
+	eventually(b.t, path+" has loaded", 10*time.Second, func() bool { return b.say(`document.readyState`) == "complete" })
 	b.fits(path)
 	b.picture(path)
 }
