@@ -18,8 +18,8 @@ type Call struct {
 	quiet   bool // a stepped run: no text is made
 	out     []Result
 	answer  *Answer
-	symbols map[string]value
-	decided []any // what Decide returned, in order
+	symbols map[string]value // of the working, while it is written
+	decided []any            // what Decide returned, in order
 }
 
 // Decide makes a choice, such as a number of whole shims, from the values as

@@ -2,7 +2,6 @@ package catalog
 
 import (
 	"math"
-	"slices"
 
 	"endfloat/calc/gear"
 	"endfloat/calc/unit"
@@ -38,14 +37,6 @@ func pairInputs() []Input {
 		mm("centres", "a", 2, 3000, "distance between the shafts; left out, that at which the shifts leave no backlash").optional(),
 		mm("tip-1", "d_a1", 2, 4000, "tip diameter of the smaller gear as measured; left out, that of the rack").optional(),
 		mm("tip-2", "d_a2", 2, 4000, "tip diameter of the larger gear as measured").optional())...)
-}
-
-// room makes space for a long working at once, which is quicker than step by step.
-func room(c *Call) {
-	if !c.quiet {
-		c.answer.Lines = slices.Grow(c.answer.Lines, 64)
-		c.symbols = make(map[string]value, 64)
-	}
 }
 
 // rackOf reads the rack; what is left out is that of rack A.
@@ -120,7 +111,6 @@ var gearGeometry = &Sum{
 }
 
 func doGearGeometry(c *Call) error {
-	room(c)
 	z := c.Int("teeth")
 	p := gear.Pair{Module: c.Length("module"), Helix: unit.Angle(c.F("helix")), Rack: rackOf(c)}
 	p.Gears = [2]gear.Gear{{Teeth: z, Shift: c.F("shift")}, {Teeth: z, Shift: c.F("shift")}}
@@ -253,7 +243,6 @@ func lineTips(c *Call, p gear.Pair, m gear.Mesh) {
 }
 
 func doGearMesh(c *Call) error {
-	room(c)
 	p := pairOf(c)
 	b := c.Length("face")
 	p.Gears[0].Face, p.Gears[1].Face = b, b
@@ -331,7 +320,6 @@ var gearBacklash = &Sum{
 }
 
 func doGearBacklash(c *Call) error {
-	room(c)
 	p := pairOf(c)
 	m, err := meshOf(c, p)
 	if err != nil {

@@ -126,7 +126,6 @@ var gearStrength = &Sum{
 }
 
 func doGearStrength(c *Call) error {
-	room(c)
 	r, err := setOf(c, c.F("application"))
 	if err != nil {
 		return err
@@ -290,7 +289,6 @@ func stepsOf(c *Call) ([]tooth.Step, error) {
 }
 
 func doGearLife(c *Call) error {
-	room(c)
 	r, err := setOf(c, 1)
 	if err != nil {
 		return err

@@ -92,7 +92,6 @@ var gearTextbook = &Sum{
 }
 
 func doGearTextbook(c *Call) error {
-	room(c)
 	b := tooth.Textbook{Teeth: [2]int{c.Int("teeth-1"), c.Int("teeth-2")}, Module: c.Length("module"), Helix: unit.Angle(c.F("helix")), Face: c.Length("face"),
 		Torque: unit.Torque(c.F("torque")), Speed: c.F("speed"), Overload: c.F("overload"), Quality: c.F("quality"),
 		J: [2]float64{c.F("j-1"), c.F("j-2")}, Y: [2]float64{c.F("y-1"), c.F("y-2")}, Cycles: c.F("cycles"), Reliability: c.F("reliability")}
@@ -180,7 +179,6 @@ var bevelStrength = &Sum{
 }
 
 func doBevelStrength(c *Call) error {
-	room(c)
 	b := bevel.Textbook{Teeth: [2]int{c.Int("pinion-teeth"), c.Int("wheel-teeth")}, Module: c.Length("module"), Face: c.Length("face"),
 		Torque: unit.Torque(c.F("torque")), Speed: c.F("speed"), Overload: c.F("overload"), Quality: c.F("quality"),
 		Mounting: bevel.Mounting(c.Choice("mounting")), Crowned: c.Choice("crowned") == "crowned", I: c.F("i"), J: [2]float64{c.F("j-1"), c.F("j-2")},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"endfloat/calc/unit"
 )
@@ -76,13 +77,13 @@ func (s *Sum) prepare(in map[string]string) (*Call, error) {
 	if err != nil {
 		return nil, badInput{Shared.Key, err}
 	}
-	return &Call{sum: s, given: inputs, shared: shared, answer: &Answer{Sum: s}}, nil
+	return &Call{sum: s, given: inputs, shared: shared, answer: &Answer{Sum: s}, out: make([]Result, 0, len(s.Outputs))}, nil
 }
 
 // answerNow does the sum, and again for each uncertain value.
 func (c *Call) answerNow() (*Answer, error) {
 	s := c.sum
-	if err := c.do(); err != nil {
+	if err := c.doAloud(); err != nil {
 		return nil, err
 	}
 	parts, err := c.propagate()
@@ -92,20 +93,41 @@ func (c *Call) answerNow() (*Answer, error) {
 	c.sayShared()
 	a := c.answer
 	for i := range c.out {
-		r := c.out[i]
+		r := &c.out[i]
 		if !r.Words {
 			if u, shares := combine(s, parts, i); u > 0 {
 				r.U, r.Shares = u, shares
 			}
 			if r.Text == "" {
-				r.Text = c.print(r)
+				r.Text = c.print(*r)
 			}
 		}
-		a.Results = append(a.Results, r)
 	}
-	a.Assumptions = append(slices.Clone(s.Assumptions), a.Assumptions...)
+	a.Results = c.out
+	a.Assumptions = slices.Concat(s.Assumptions, a.Assumptions)
 	a.Sources = slices.Clone(s.Sources)
 	return a, nil
+}
+
+// desk is what a working is written on, used again for the next.
+type desk struct {
+	symbols map[string]value
+	lines   []Line
+}
+
+var desks = sync.Pool{New: func() any { return &desk{symbols: make(map[string]value, 64)} }}
+
+// doAloud runs the sum once with its working.
+func (c *Call) doAloud() error {
+	d := desks.Get().(*desk)
+	c.symbols, c.answer.Lines = d.symbols, d.lines[:0]
+	err := c.do()
+	d.lines = c.answer.Lines
+	c.symbols, c.answer.Lines = nil, slices.Clone(d.lines)
+	clear(d.symbols)
+	clear(d.lines)
+	desks.Put(d)
+	return err
 }
 
 // do runs the sum once and refuses a result that is no number.

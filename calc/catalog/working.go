@@ -1,11 +1,14 @@
 package catalog
 
 import (
+	"bytes"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
 	"unicode"
+	"unicode/utf8"
 
 	"endfloat/calc/unit"
 )
@@ -15,62 +18,68 @@ import (
 // its unit, and where units are mixed lengths are in metres, so that the units
 // come out.
 func (c *Call) putIn(formula string, result unit.Unit) string {
+	var room [48]piece
+	pieces := cutUp(room[:0], formula)
 	bare, same := true, true
 	var first unit.Unit
-	eachSymbol(formula, func(s string) {
-		v, ok := c.symbols[s]
-		if !ok || v.unit.Symbol == "" || v.unit.Kind == unit.KindAngle {
-			return
+	for i := range pieces {
+		p := &pieces[i]
+		if !p.symbol {
+			continue
+		}
+		if p.value, p.known = c.symbols[p.text]; !p.known || p.value.unit.Symbol == "" || p.value.unit.Kind == unit.KindAngle {
+			continue
 		}
 		if first.Symbol == "" {
-			first = v.unit
+			first = p.value.unit
 		}
-		bare = bare && v.unit == result && result.Symbol != "%"
-		same = same && v.unit == first
-	}, nil)
-	var b strings.Builder
-	var last string // the number written last, still to be written
-	flush := func() { b.WriteString(last); last = "" }
-	eachSymbol(formula, func(s string) {
-		flush()
-		v, ok := c.symbols[s]
-		switch {
-		case !ok:
-			last = s
-		case bare && v.unit.Kind != unit.KindAngle:
-			last = bracket(number(v.si, v.unit))
-		case same:
-			last = bracket(quantity(v.si, v.unit))
-		default:
-			last = bracket(quantity(v.si, coherent(v.unit)))
+		bare = bare && p.value.unit == result && result.Symbol != "%"
+		same = same && p.value.unit == first
+	}
+	out := make([]byte, 0, 2*len(formula)+16)
+	for i, p := range pieces {
+		if !p.known {
+			out = append(out, p.text...)
+			continue
 		}
-	}, func(s string) {
-		// "3 m²" is an area; three metres squared need a bracket.
-		if strings.HasPrefix(s, "²") && strings.Contains(last, " ") && !strings.HasPrefix(last, "(") {
-			last = "(" + last + ")"
+		v, from := p.value, len(out)
+		if !bare && !same {
+			v.unit = coherent(v.unit)
 		}
-		flush()
-		b.WriteString(s)
-	})
-	flush()
-	return b.String()
+		if out = appendNumber(out, v.si, v.unit); !bare || v.unit.Kind == unit.KindAngle {
+			out = append(out, suffix(v.unit)...)
+		}
+		// A negative number in brackets keeps a formula readable, and "3 m²" is an
+		// area: three metres squared need them too.
+		squared := i+1 < len(pieces) && strings.HasPrefix(pieces[i+1].text, "²") && bytes.IndexByte(out[from:], ' ') >= 0
+		if squared || bytes.HasPrefix(out[from:], []byte("−")) {
+			out = append(slices.Insert(out, from, '('), ')')
+		}
+	}
+	return string(out)
 }
 
-// eachSymbol goes through a formula and tells symbols, which begin with a letter
-// and go on with letters, digits, underscores and small digits, from the rest.
-func eachSymbol(formula string, symbol, rest func(string)) {
+// piece is a symbol of a formula, with what it stands for, or what is between two.
+type piece struct {
+	text   string
+	symbol bool
+	known  bool
+	value  value
+}
+
+// cutUp takes a formula apart, appending to pieces: symbols begin with a letter and
+// go on with letters, digits, underscores and small digits.
+func cutUp(pieces []piece, formula string) []piece {
 	start, in := 0, false
 	flush := func(end int) {
-		if text := formula[start:end]; text != "" && in {
-			symbol(text)
-		} else if text != "" && rest != nil {
-			rest(text)
+		if end > start {
+			pieces = append(pieces, piece{text: formula[start:end], symbol: in})
 		}
 		start = end
 	}
 	var before rune
 	for i, r := range formula {
-		now := unicode.IsLetter(r) || in && (unicode.IsDigit(r) || r == '_' || unicode.In(r, unicode.No) && r != '²' && r != '³')
+		now := isLetter(r) || in && (isNumeral(r) || r == '_')
 		// A digit before a letter is a number with its unit, not a symbol.
 		if now != in && !(now && unicode.IsDigit(before)) {
 			flush(i)
@@ -79,6 +88,22 @@ func eachSymbol(formula string, symbol, rest func(string)) {
 		before = r
 	}
 	flush(len(formula))
+	return pieces
+}
+
+func isLetter(r rune) bool {
+	if r < utf8.RuneSelf {
+		return 'a' <= r|0x20 && r|0x20 <= 'z'
+	}
+	return unicode.IsLetter(r)
+}
+
+// isNumeral reports whether r is a digit or a small one that is no power.
+func isNumeral(r rune) bool {
+	if r < utf8.RuneSelf {
+		return '0' <= r && r <= '9'
+	}
+	return unicode.IsDigit(r) || unicode.In(r, unicode.No) && r != '²' && r != '³'
 }
 
 // coherent returns the unit in which a value enters a formula of mixed units.
@@ -99,7 +124,10 @@ func bracket(s string) string {
 
 // quantity prints a value in the working: more digits than the result, so that
 // the line can be followed by hand.
-func quantity(si float64, u unit.Unit) string { return number(si, u) + suffix(u) }
+func quantity(si float64, u unit.Unit) string {
+	var room [40]byte
+	return string(append(appendNumber(room[:0], si, u), suffix(u)...))
+}
 
 // suffix is the unit as it stands after a number.
 func suffix(u unit.Unit) string {
@@ -108,51 +136,63 @@ func suffix(u unit.Unit) string {
 		return ""
 	case "°":
 		return "°"
+	case "mm":
+		return " mm"
 	}
 	return " " + u.Symbol
 }
 
 // number prints millimetres to the micrometre, the last digit dropped if it is 0,
 // and anything else to six significant digits, very small numbers in millionths.
-func number(si float64, u unit.Unit) string {
-	x := fromSI(si, u)
+func number(si float64, u unit.Unit) string { return string(appendNumber(nil, si, u)) }
+
+// appendNumber appends what number prints: a working holds a hundred of them.
+func appendNumber(b []byte, si float64, u unit.Unit) []byte {
+	x, from := fromSI(si, u), len(b)
 	switch abs := math.Abs(x); {
 	case u.Symbol == "mm":
-		return strings.TrimSuffix(fixed(x, 3), "0")
+		return bytes.TrimSuffix(appendFixed(b, x, 3), []byte("0"))
 	case abs >= 1e9 || abs > 0 && abs < 1e-9:
-		return minus(strconv.FormatFloat(x, 'g', 6, 64))
+		return minus(strconv.AppendFloat(b, x, 'g', 6, 64), from)
 	case abs > 0 && abs < 1e-4:
-		return minus(strconv.FormatFloat(x*1e6, 'g', 6, 64) + "e-6")
+		return append(minus(strconv.AppendFloat(b, x*1e6, 'g', 6, 64), from), "e-6"...)
 	default:
 		places := 5
 		if abs > 0 {
-			places = max(0, 5-int(math.Floor(math.Log10(abs))))
+			places = 9
+			for top := 1e-3; places > 0 && abs >= top; top *= 10 {
+				places--
+			}
 		}
-		s := fixed(x, places)
+		b = appendFixed(b, x, places)
 		if places > 0 {
-			s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+			b = bytes.TrimRight(bytes.TrimRight(b, "0"), ".")
 		}
-		return s
+		return b
 	}
 }
 
 // fixed prints x with so many decimals, as unit.Format does but an order of
-// magnitude faster: a working holds a hundred numbers. The nudge is larger than
-// the noise of adding floats and far below any digit printed, so that 0.575
-// rounds up even if it came out as 0.57499999999999996.
-func fixed(x float64, places int) string {
-	return minus(strconv.FormatFloat(x*(1+1e-12), 'f', places, 64))
+// magnitude faster. The nudge is larger than the noise of adding floats and far
+// below any digit printed, so that 0.575 rounds up even if it came out as
+// 0.57499999999999996.
+func fixed(x float64, places int) string { return string(appendFixed(nil, x, places)) }
+
+func appendFixed(b []byte, x float64, places int) []byte {
+	from := len(b)
+	return minus(strconv.AppendFloat(b, x*(1+1e-12), 'f', places, 64), from)
 }
 
-// minus sets the typographic minus and never lets a zero be negative.
-func minus(s string) string {
-	if s[0] != '-' {
-		return s
+// minus sets the typographic minus for the number that b holds from there on, and
+// never lets a zero be negative.
+func minus(b []byte, from int) []byte {
+	if b[from] != '-' {
+		return b
 	}
-	if strings.Trim(s, "-0.") == "" {
-		return s[1:]
+	if len(bytes.Trim(b[from:], "-0.")) == 0 {
+		return slices.Delete(b, from, from+1)
 	}
-	return "−" + s[1:]
+	return slices.Replace(b, from, from+1, []byte("−")...)
 }
 
 type unitKey struct {

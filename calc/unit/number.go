@@ -3,14 +3,74 @@ package unit
 import (
 	"errors"
 	"fmt"
+	"math"
 	"math/big"
 	"strconv"
 	"strings"
 )
 
+// written is the exact value of a number: n/d in integers, as nearly everything
+// fits, or else long.
+type written struct {
+	n, d int64
+	long *big.Rat
+}
+
+// rat returns the value as a rational of its own.
+func (x written) rat() *big.Rat {
+	if x.long != nil {
+		return new(big.Rat).Set(x.long)
+	}
+	return big.NewRat(x.n, x.d)
+}
+
+// exactInt bounds the integers that a float64 holds exactly.
+const exactInt = 1 << 53
+
+// times returns the float64 nearest to x times the factor of e. Where numerator
+// and denominator are integers that a float64 holds, their quotient is that
+// number, as [IEEE754] 5.4.1 has division round once.
+func (x written) times(e *entry) float64 {
+	if x.long == nil && e.n > 0 && abs(x.n) < exactInt/e.n && x.d < exactInt/e.d {
+		return float64(x.n*e.n) / float64(x.d*e.d)
+	}
+	if x.long == nil && abs(x.n) < exactInt && x.d < exactInt {
+		if f, ok := twoParts(float64(x.n), float64(x.d), e); ok {
+			return f
+		}
+	}
+	r := x.rat()
+	f, _ := r.Mul(r, e.exact).Float64()
+	return f
+}
+
+// twoParts returns n/d times the factor of e, reckoned to about 100 bits with what
+// rounding leaves out carried along ([Muller]), and whether that settles the
+// nearest float64.
+func twoParts(n, d float64, e *entry) (float64, bool) {
+	p := n * e.Factor
+	rest := math.FMA(n, e.Factor, -p) + n*e.below
+	q := p / d
+	rest = (math.FMA(-q, d, p) + rest) / d
+	doubt := math.Abs(q) * 0x1p-90
+	f := q + (rest - doubt)
+	return f, f == q+(rest+doubt) && math.Abs(f) > 0x1p-500
+}
+
+func abs(n int64) int64 { return max(n, -n) }
+
+// small returns numerator and denominator of r where both are less than exactInt,
+// else zeros.
+func small(r *big.Rat) (n, d int64) {
+	if r.Sign() > 0 && r.Num().BitLen() <= 53 && r.Denom().BitLen() <= 53 {
+		return r.Num().Int64(), r.Denom().Int64()
+	}
+	return 0, 0
+}
+
 // number reads a number from the front of s and returns its exact value, the
 // decimals it was written with, and what follows it.
-func number(s string) (x *big.Rat, places int, rest string, err error) {
+func number(s string) (x written, places int, rest string, err error) {
 	s = strings.TrimSpace(s)
 	negative := false
 	if t, ok := strings.CutPrefix(s, "-"); ok {
@@ -18,21 +78,21 @@ func number(s string) (x *big.Rat, places int, rest string, err error) {
 	} else if t, ok := strings.CutPrefix(s, "+"); ok {
 		s = strings.TrimSpace(t)
 	}
-	if x, places, rest, err = fractional(s); x == nil && err == nil {
+	if x.long, places, rest, err = fractional(s); x.long == nil && err == nil {
 		x, places, rest, err = decimal(s)
 	}
 	if err != nil {
-		return nil, 0, "", err
+		return x, 0, "", err
 	}
-	// What is short in both parts, as nearly everything is, needs no comparison:
-	// 2⁴⁹ is less than 1e15 and 2⁻⁹⁹ more than 1e-30.
-	if x.Num().BitLen() > 49 || x.Denom().BitLen() > 99 {
-		if x.Cmp(largest) > 0 || x.Sign() > 0 && x.Cmp(smallest) < 0 {
-			return nil, 0, "", errOutside
-		}
+	// What fits in integers is less than 1e18, and more than 1e-30.
+	if x.long == nil && x.d < 1e3 && x.n > x.d*largestInt || x.long != nil && (x.long.Cmp(largest) > 0 || x.long.Sign() > 0 && x.long.Cmp(smallest) < 0) {
+		return x, 0, "", errOutside
 	}
 	if negative {
-		x.Neg(x)
+		x.n = -x.n
+		if x.long != nil {
+			x.long.Neg(x.long)
+		}
 	}
 	return x, places, strings.TrimSpace(rest), nil
 }
@@ -74,57 +134,55 @@ func fractional(s string) (*big.Rat, int, string, error) {
 }
 
 // decimal reads a decimal number with an optional power of ten.
-func decimal(s string) (*big.Rat, int, string, error) {
-	end := strings.IndexFunc(s, func(r rune) bool { return r != '.' && r != ',' && (r < '0' || r > '9') })
-	if end < 0 {
-		end = len(s)
+func decimal(s string) (x written, places int, rest string, err error) {
+	end := 0
+	for end < len(s) && (s[end] == '.' || s[end] == ',' || isDigit(s[end])) {
+		end++
 	}
 	m, rest := s[:end], s[end:]
 	switch points, commas := strings.Count(m, "."), strings.Count(m, ","); {
 	case points > 0 && commas > 0:
-		return nil, 0, "", errors.New("it mixes points and commas; write one decimal sign and no group marks")
+		return x, 0, "", errors.New("it mixes points and commas; write one decimal sign and no group marks")
 	case points > 1 || commas > 1:
-		return nil, 0, "", errors.New("it has more than one decimal sign; write no group marks")
-	case strings.Trim(m, ".,") == "":
-		return nil, 0, "", errors.New("a number was expected first")
-	case strings.HasSuffix(m, ","):
-		return nil, 0, "", errors.New("a digit was expected after the comma")
+		return x, 0, "", errors.New("it has more than one decimal sign; write no group marks")
+	case points+commas == len(m):
+		return x, 0, "", errors.New("a number was expected first")
+	case m[end-1] == ',':
+		return x, 0, "", errors.New("a digit was expected after the comma")
 	}
-	m = strings.TrimSuffix(strings.Replace(m, ",", ".", 1), ".")
-	places := 0
-	if i := strings.IndexByte(m, '.'); i >= 0 {
+	m = strings.TrimSuffix(m, ".")
+	if i := strings.IndexAny(m, ".,"); i >= 0 {
 		places = len(m) - i - 1
 	}
 	exp, rest, err := exponent(rest)
 	if err != nil {
-		return nil, 0, "", err
+		return x, 0, "", err
 	}
-	x := short(m, places)
-	if x == nil {
-		x = rat("0" + m)
+	if x = short(m, places); x.long != nil || exp != 0 {
+		x.long = x.rat()
 	}
 	if exp != 0 {
-		x.Mul(x, rat("1e"+strconv.Itoa(exp)))
+		x.long.Mul(x.long, rat("1e"+strconv.Itoa(exp)))
 	}
 	return x, max(places-exp, 0), rest, nil
 }
 
 // short reads a decimal of up to 18 digits, which fits an integer and a power of
-// ten, faster than big.Rat does, and nil for a longer one.
-func short(m string, places int) *big.Rat {
+// ten; a longer one becomes a rational.
+func short(m string, places int) written {
 	if len(m) > 18 {
-		return nil
+		return written{long: rat("0" + strings.Replace(m, ",", ".", 1))}
 	}
-	n, tens := int64(0), int64(1)
+	x := written{d: 1}
 	for i := range len(m) {
-		if m[i] != '.' {
-			n = 10*n + int64(m[i]-'0')
+		if isDigit(m[i]) {
+			x.n = 10*x.n + int64(m[i]-'0')
 		}
 	}
 	for range places {
-		tens *= 10
+		x.d *= 10
 	}
-	return big.NewRat(n, tens)
+	return x
 }
 
 // exponent reads "e-6", "×10^-6" or "×10⁻⁶" from the front of s; without one it
@@ -174,8 +232,10 @@ var onLine = strings.NewReplacer("⁻", "-", "⁰", "0", "¹", "1", "²", "2", "
 // digits splits s after its leading digits.
 func digits(s string) (string, string) {
 	i := 0
-	for i < len(s) && s[i] >= '0' && s[i] <= '9' {
+	for i < len(s) && isDigit(s[i]) {
 		i++
 	}
 	return s[:i], s[i:]
 }
+
+func isDigit(b byte) bool { return '0' <= b && b <= '9' }

@@ -25,6 +25,10 @@ const (
 	maxExponent    = 40   // of a power of ten
 )
 
+// largestInt is the largest number taken, largest the same, smallest the least that
+// is not nothing.
+const largestInt = 1e15
+
 var (
 	largest  = rat("1e15")
 	smallest = rat("1e-30")
@@ -46,7 +50,7 @@ func Parse(text string, k Kind, def Unit) (Quantity, error) {
 	if len(text) > maxText || !utf8.ValidString(text) {
 		return Quantity{}, fmt.Errorf("cannot read %q as %s: it is too long or not plain text; expected something like %q", clip(text), k.article(), kinds[k].example)
 	}
-	s := strings.TrimSpace(plain.Replace(text))
+	s := strings.TrimSpace(tidy(text))
 	if s == "" {
 		return Quantity{}, fmt.Errorf("nothing was typed; expected %s, such as %q", k.article(), kinds[k].example)
 	}
@@ -56,6 +60,16 @@ func Parse(text string, k Kind, def Unit) (Quantity, error) {
 	}
 	q.Text = text
 	return q, nil
+}
+
+// tidy puts plain signs for what keyboards offer; most texts have none to change.
+func tidy(text string) string {
+	for i := range len(text) {
+		if text[i] == '+' || text[i] >= utf8.RuneSelf {
+			return plain.Replace(text)
+		}
+	}
+	return text
 }
 
 // plain maps the signs that keyboards offer to the few that parse knows.
@@ -73,13 +87,13 @@ func parse(s string, k Kind, def Unit) (Quantity, error) {
 	if err != nil {
 		return Quantity{}, err
 	}
-	var ux *big.Rat
+	var ux written
 	var uname string
 	if both {
 		if ux, _, uname, err = number(right); err != nil {
 			return Quantity{}, fmt.Errorf("after ±, %w", err)
 		}
-		if strings.ContainsAny(right, "±") || ux.Sign() < 0 || strings.HasPrefix(strings.TrimSpace(right), "-") {
+		if strings.ContainsAny(right, "±") || strings.HasPrefix(strings.TrimSpace(right), "-") {
 			return Quantity{}, errors.New("after ± comes one number that is not negative")
 		}
 	}
@@ -89,11 +103,12 @@ func parse(s string, k Kind, def Unit) (Quantity, error) {
 	}
 	q := Quantity{Kind: k, Unit: e.Unit, Places: places}
 	if e.Offset != 0 {
-		x.Sub(x, new(big.Rat).SetFloat64(e.Offset))
+		r := x.rat()
+		x.long = r.Sub(r, new(big.Rat).SetFloat64(e.Offset))
 	}
-	q.SI, _ = x.Mul(x, e.exact).Float64()
-	if ux != nil {
-		q.U, _ = ux.Mul(ux, eu.exact).Float64()
+	q.SI = x.times(e)
+	if both {
+		q.U = ux.times(eu)
 	}
 	return q, nil
 }

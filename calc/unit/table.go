@@ -10,6 +10,8 @@ import (
 type entry struct {
 	Unit
 	exact *big.Rat
+	n, d  int64   // exact as integers that a float64 holds, else 0
+	below float64 // exact less Factor
 }
 
 // Definitions the other units are made of, all exact. [SP811], app. B.8 and
@@ -202,8 +204,10 @@ func init() {
 	for k := range defs {
 		byKey[k], byLower[k] = map[string]int{}, map[string][]int{}
 		for i, d := range defs[k] {
-			e := entry{Unit{Symbol: d[0], Kind: Kind(k)}, product(d[1])}
+			e := entry{Unit: Unit{Symbol: d[0], Kind: Kind(k)}, exact: product(d[1])}
+			e.n, e.d = small(e.exact)
 			e.Factor, _ = e.exact.Float64()
+			e.below, _ = new(big.Rat).Sub(e.exact, new(big.Rat).SetFloat64(e.Factor)).Float64()
 			if Kind(k) == KindTemperature && e.Symbol == "°F" {
 				e.Offset = 32
 			}
