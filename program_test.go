@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"endfloat/internal/job"
+	"endfloat/internal/store/postgres/pgtest"
 	"endfloat/internal/store/sqlite"
 
 	"github.com/google/uuid"
@@ -42,6 +43,7 @@ var built = sync.OnceValues(func() (string, error) {
 
 func TestMain(m *testing.M) {
 	code := m.Run()
+	pgtest.Stop()
 	if bin, err := built(); err == nil {
 		os.RemoveAll(filepath.Dir(bin))
 	}

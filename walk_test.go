@@ -43,7 +43,7 @@ func open(t *testing.T, url string, width, height int64) *browser {
 		}
 		t.Skip("no Chromium here: the walk in a real browser is skipped")
 	}
-	ctx, stop := context.WithTimeout(t.Context(), 4*time.Minute)
+	ctx, stop := context.WithTimeout(t.Context(), 10*time.Minute)
 	ctx, stopAlloc := chromedp.NewExecAllocator(ctx, chromedp.ExecPath(path), chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
 		chromedp.UserDataDir(t.TempDir()), chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
 		chromedp.Flag("disable-sync", true), chromedp.Flag("disable-background-networking", true))

@@ -2,14 +2,16 @@
 """Check a proof that one entry stands in a book: prove.py FILE [HEAD]
 
 FILE is what "endfloat prove" writes: the entry on its first line and after it
-a proof as C2SP tlog-proof has it. HEAD is the head printed in the book. Needs
+a proof as C2SP tlog-proof has it, all of it through gzip if it is long. HEAD is the head printed in the book. Needs
 nothing but Python 3; the tree is that of RFC 6962, 2.1.1 (verified as in RFC
 9162, 2.1.3.2).
 """
 import base64
+import gzip
 import hashlib
 import json
 import sys
+import zlib
 
 
 def fail(says):
@@ -44,7 +46,12 @@ def main():
     if len(sys.argv) not in (2, 3):
         sys.exit(__doc__)
     with open(sys.argv[1], "rb") as f:
-        top, _, checkpoint = f.read().partition(b"\n\n")
+        raw = f.read()
+    try:
+        text = gzip.decompress(raw) if raw[:2] == b"\x1f\x8b" else raw
+    except (OSError, EOFError, zlib.error) as e:
+        fail(str(e))
+    top, _, checkpoint = text.partition(b"\n\n")
     lines, head = top.split(b"\n"), checkpoint.split(b"\n")
     if len(lines) < 3 or lines[1] != b"c2sp.org/tlog-proof@v1" or len(head) < 3:
         fail("this is no proof")

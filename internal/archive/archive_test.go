@@ -219,7 +219,7 @@ func TestProof(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if len(raw) > 1000 {
+			if len(raw) > 1000 || bytes.HasPrefix(raw, []byte{0x1f, 0x8b}) {
 				t.Errorf("entry %d of %d: the proof has %d bytes", seq, n, len(raw))
 			}
 			p, err := archive.CheckProof(raw)
@@ -238,6 +238,50 @@ func TestProof(t *testing.T) {
 	if _, err := archive.Prove(book(t, "wren", 3), 4); err == nil {
 		t.Error("an entry that is not there is proved")
 	}
+}
+
+// A long entry is proved by a file through gzip: below 1 kB for eight values, a
+// note and a signature, in a book of 5000 entries, and found broken where it is.
+func TestLongProof(t *testing.T) {
+	b := book(t, "wren", 5000)
+	l, err := job.Encode(job.Entry{ID: "019471f0-0000-7000-8000-000000000abc", At: time.Unix(1e9, 0), By: strings.Repeat("c4", 32), On: "bench tablet", N: 1234},
+		job.Read{What: "backlash as found", Values: strings.Fields("0.36 0.37 0.39 0.40 0.41 0.40 0.38 0.36"), SI: []float64{0.00036, 0.00037, 0.00039, 0.0004, 0.00041, 0.0004, 0.00038, 0.00036},
+			Unit: "mm", U: 5e-6, Common: 0.5, With: "dial indicator", Note: "one high and one low per turn: look for run-out"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.Lines[3000] = l
+	head, err := archive.Checkpoint("wren", b.Lines)
+	if err == nil {
+		b.Head, err = archive.Sign(head, ed25519.NewKeyFromSeed(bytes.Repeat([]byte{7}, 32)))
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	raw, err := archive.Prove(b, 3001)
+	if err != nil || len(raw) >= 1000 || !bytes.HasPrefix(raw, []byte{0x1f, 0x8b}) {
+		t.Fatalf("%d bytes, %v", len(raw), err)
+	}
+	if p, err := archive.CheckProof(raw); err != nil || p.Entry.Seq != 3001 {
+		t.Fatalf("%v", err)
+	}
+	for at := 10; at < len(raw)-10; at++ { // the header of gzip holds nothing of the proof
+		raw[at] ^= 4
+		if p, err := archive.CheckProof(raw); err == nil {
+			t.Fatalf("byte %d changed: %+v", at, p)
+		}
+		raw[at] ^= 4
+	}
+	file := filepath.Join(t.TempDir(), "proof")
+	if err := os.WriteFile(file, raw, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if py, err := exec.LookPath("python3"); err == nil {
+		if out, err := exec.Command(py, "../../docs/prove.py", file, strings.Split(head, "\n")[2]).CombinedOutput(); err != nil || !bytes.Contains(out, []byte("entry 3001 of 5000")) {
+			t.Errorf("%v\n%s", err, out)
+		}
+	}
+	t.Logf("%d bytes", len(raw))
 }
 
 // The script that is shipped says the same with the standard library of another

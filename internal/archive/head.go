@@ -2,11 +2,13 @@ package archive
 
 import (
 	"bytes"
+	"compress/gzip"
 	"crypto/ed25519"
 	"crypto/sha256"
 	"encoding/base64"
 	"encoding/binary"
 	"fmt"
+	"io"
 	"strings"
 
 	"endfloat/internal/job"
@@ -110,6 +112,11 @@ func Signed(head string, pub ed25519.PublicKey) bool {
 // proofLine begins a proof as tlog-proof has it.
 const proofLine = "c2sp.org/tlog-proof@v1"
 
+// small is how long a proof may be and still be written as plain text, bytes. A
+// longer one is put through gzip (RFC 1952), so that that of a reading stays
+// below 1 kB: small enough for a text message or a code of its own.
+const small = 1000
+
 // Prove makes a file that proves one entry of a book, seq from 1: the entry's
 // own bytes on the first line and after it a proof in the form of tlog-proof.
 func Prove(b Book, seq int) ([]byte, error) {
@@ -136,7 +143,41 @@ func Prove(b Book, seq int) ([]byte, error) {
 		fmt.Fprintln(&out, base64.StdEncoding.EncodeToString(h[:]))
 	}
 	out.WriteString("\n" + head)
-	return out.Bytes(), nil
+	if out.Len() <= small {
+		return out.Bytes(), nil
+	}
+	return squeezed(out.Bytes())
+}
+
+func squeezed(text []byte) ([]byte, error) {
+	var b bytes.Buffer
+	z, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
+	if err == nil {
+		_, err = z.Write(text)
+	}
+	if err == nil {
+		err = z.Close()
+	}
+	if err != nil {
+		return nil, fmt.Errorf("proof: %w", err)
+	}
+	return b.Bytes(), nil
+}
+
+// plain is the text of a proof, squeezed or not.
+func plain(b []byte) ([]byte, error) {
+	if !bytes.HasPrefix(b, []byte{0x1f, 0x8b}) {
+		return b, nil
+	}
+	z, err := gzip.NewReader(bytes.NewReader(b))
+	if err != nil {
+		return nil, refuse("the proof breaks off or is broken")
+	}
+	text, err := io.ReadAll(io.LimitReader(z, MaxLine+MaxName))
+	if err != nil {
+		return nil, refuse("the proof breaks off or is broken")
+	}
+	return text, nil
 }
 
 // Proven is what a proof proves.
@@ -148,6 +189,10 @@ type Proven struct {
 // CheckProof reads a proof and checks it against the head that it carries.
 // Whether that is the head of the book in hand is for the reader to compare.
 func CheckProof(b []byte) (Proven, error) {
+	b, err := plain(b)
+	if err != nil {
+		return Proven{}, err
+	}
 	top, head, ok := strings.Cut(string(b), "\n\n")
 	ls := strings.Split(top, "\n")
 	if !ok || len(ls) < 3 || ls[1] != proofLine {
@@ -167,8 +212,7 @@ func CheckProof(b []byte) (Proven, error) {
 	if n, err := fmt.Sscanf(hl[1], "%d", &size); n != 1 || err != nil {
 		return Proven{}, refuse("the checkpoint of %s has no size", origin)
 	}
-	root, err := tlog.ParseHash(hl[2])
-	if err != nil {
+	if root, err = tlog.ParseHash(hl[2]); err != nil {
 		return Proven{}, refuse("the checkpoint of %s has no head", origin)
 	}
 	var p tlog.RecordProof

@@ -247,7 +247,7 @@ func (m *Model) pieces(s *job.State, p *gearbox.Position, own bool) []candidate 
 			part: gearbox.Part{Variant: pc.Variant, Marks: pc.Marks, Dims: m.seen[tag].dims, Renewed: true}, doubt: m.doubt(tag, p, found)}
 		if own && found {
 			c.origin, c.part.Renewed, c.part.Kept = "own", false, true
-		} else if c.used {
+		} else if c.used || !own { // a new part too stays with the unit it was bought for
 			c.doubt += m.in.Labour.Move
 		}
 		if sp := s.Spots[p.ID]; found && sp != nil && sp.Off != nil && sp.Off.Is.Damage != "" {
@@ -302,7 +302,10 @@ func (c candidate) name() string {
 	case c.origin != "new":
 		s = append(s, "from "+c.origin)
 	}
-	if c.days > 0 {
+	switch {
+	case c.days == 1:
+		s = append(s, "in 1 day")
+	case c.days > 1:
 		s = append(s, fmt.Sprintf("in %d days", c.days))
 	}
 	return strings.Join(s, " ")

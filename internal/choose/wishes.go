@@ -57,7 +57,7 @@ func (m *Model) decided(at int, p *gearbox.Position, d job.Decided) {
 		says += " (" + d.Variant + ")"
 	}
 	parts := m.parts[at]
-	m.forbid("decided "+m.Slots[at].Name, says, at, func(o int) bool {
+	bad := func(o int) bool {
 		c := parts[o]
 		switch {
 		case d.Piece != "" && c.tag != d.Piece, d.Variant != "" && c.part.Variant != "" && c.part.Variant != d.Variant:
@@ -68,7 +68,11 @@ func (m *Model) decided(at int, p *gearbox.Position, d job.Decided) {
 			return c.used
 		}
 		return c.part.Kept
-	})
+	}
+	if !slices.ContainsFunc(indices(len(parts)), func(o int) bool { return !bad(o) }) {
+		says += ", and there is none to be had"
+	}
+	m.forbid("decided "+m.Slots[at].Name, says, at, bad)
 }
 
 // String is the amount with two decimals.

@@ -2,8 +2,6 @@ package cli
 
 import (
 	"bytes"
-	"compress/zlib"
-	"context"
 	"crypto/ed25519"
 	"crypto/rand"
 	"crypto/x509"
@@ -11,9 +9,7 @@ import (
 	"encoding/pem"
 	"errors"
 	"fmt"
-	"io"
 	"os"
-	"regexp"
 	"strconv"
 	"strings"
 
@@ -99,6 +95,38 @@ func (a *app) importCmd() *cobra.Command {
 	}
 }
 
+func (a *app) table() *cobra.Command {
+	var file string
+	cmd := &cobra.Command{
+		Use: "table JOB readings|parts", Short: "Write the readings or the parts of a job as a table (CSV)", Args: takes(2, 2),
+		Long: "Write the readings or the parts of a job as a table (CSV, RFC 4180) that a spreadsheet opens.\n\n" +
+			"Numbers are in SI; beside each reading stands the text as it was typed.",
+		Example: "  endfloat table L readings\n  endfloat table L parts --out linnet-parts.csv",
+		RunE: run(func(args []string) error {
+			of, ok := map[string]func(*shop.Desk) ([]byte, error){"readings": (*shop.Desk).ReadingsCSV, "parts": (*shop.Desk).PartsCSV}[args[1]]
+			if !ok {
+				return fmt.Errorf("there is no table %q; there are readings and parts", args[1])
+			}
+			return a.onJob(args[0], func(_ *shop.Shop, d *shop.Desk) error {
+				b, err := of(d)
+				if err != nil {
+					return err
+				}
+				if file == "" {
+					file = d.Book + "-" + args[1] + ".csv"
+				}
+				if err := os.WriteFile(file, b, 0o644); err != nil {
+					return fmt.Errorf("the table could not be written (%w)", err)
+				}
+				fmt.Fprintf(a.out, "written: %s, %d lines\n", file, bytes.Count(b, []byte("\n"))-1)
+				return nil
+			})
+		}),
+	}
+	cmd.Flags().StringVar(&file, "out", "", "`FILE` to write; else the book's name with -readings.csv or -parts.csv, here")
+	return cmd
+}
+
 func readArchive(file string) ([]byte, error) {
 	st, err := os.Stat(file)
 	if err != nil {
@@ -149,119 +177,38 @@ func (a *app) verify() *cobra.Command {
 	cmd := &cobra.Command{
 		Use: "verify FILE", Short: "Say whether a book, an archive or a proof is whole", Args: takes(1, 1),
 		Long: "Say whether a book (PDF), an archive or a proof is whole and agrees with the head that it carries.\n\n" +
-			"A book is checked by the data attached to it; its printed head is compared too.",
+			"A book is checked by the data attached to it: its printed head is compared, and its pages are made again from them.",
 		Example: "  endfloat verify linnet.pdf\n  endfloat verify linnet.zip --signed 'MCow…'",
 		RunE: run(func(args []string) error {
 			raw, err := readArchive(args[0])
 			if err != nil {
 				return err
 			}
-			heads, err := verified(raw)
+			v, err := shop.Verify(raw, Version)
 			if err != nil {
 				return err
 			}
-			for _, h := range heads {
-				l := strings.Split(h, "\n")
-				fmt.Fprintf(a.out, "whole: %s, %s entries, head %s\n", l[0], l[1], l[2])
-				if public == "" {
-					continue
-				}
-				pub, err := publicKey(public)
-				if err != nil {
-					return err
-				}
-				if !archive.Signed(h, pub) {
-					return fmt.Errorf("%s carries no good signature of this key", l[0])
-				}
-				fmt.Fprintln(a.out, "signed by this key")
+			for _, s := range v.Says {
+				fmt.Fprintln(a.out, s)
 			}
+			if public == "" {
+				return nil
+			}
+			pub, err := publicKey(public)
+			if err != nil {
+				return err
+			}
+			for _, h := range v.Heads {
+				if name, _, _ := strings.Cut(h, "\n"); !archive.Signed(h, pub) {
+					return fmt.Errorf("%s carries no good signature of this key", name)
+				}
+			}
+			fmt.Fprintln(a.out, "signed by this key")
 			return nil
 		}),
 	}
 	cmd.Flags().StringVar(&public, "signed", "", "`KEY`, public, that must have signed it")
 	return cmd
-}
-
-// verified checks a file of any kind and returns the heads that hold.
-func verified(raw []byte) ([]string, error) {
-	if bytes.HasPrefix(raw, []byte("%PDF-")) {
-		return verifiedBook(raw)
-	}
-	if !bytes.HasPrefix(raw, []byte("PK")) {
-		p, err := archive.CheckProof(raw)
-		return []string{p.Head}, err
-	}
-	p, err := archive.Read(raw)
-	if err != nil {
-		return nil, err
-	}
-	var heads []string
-	for _, b := range p.Books {
-		heads = append(heads, b.Head)
-	}
-	return heads, nil
-}
-
-var stream = regexp.MustCompile(`/Length (\d+)[^\n]*>>\n+stream\n`)
-
-// maxStream is the most that a stream of a book may unpack to.
-const maxStream = 256 << 20
-
-// verifiedBook reads the data attached to a book and looks for their head among
-// what is printed.
-func verifiedBook(raw []byte) ([]string, error) {
-	var data []byte
-	var pages [][]byte
-	for _, m := range stream.FindAllSubmatchIndex(raw, -1) {
-		n, err := strconv.Atoi(string(raw[m[2]:m[3]]))
-		if err != nil || n > len(raw)-m[1] || !bytes.Contains(raw[m[0]-min(m[0], 60):m[1]], []byte("FlateDecode")) {
-			continue
-		}
-		z, err := zlib.NewReader(bytes.NewReader(raw[m[1] : m[1]+n]))
-		if err != nil {
-			return nil, fmt.Errorf("the book is broken at byte %d (%w)", m[1], err)
-		}
-		text, err := io.ReadAll(io.LimitReader(z, maxStream))
-		if err != nil {
-			return nil, fmt.Errorf("the book is broken at byte %d (%w)", m[1], err)
-		}
-		if bytes.HasPrefix(text, []byte("PK\x03\x04")) {
-			data = text
-		} else {
-			pages = append(pages, text)
-		}
-	}
-	if data == nil {
-		return nil, errors.New("no data are attached to this PDF: it is a version for a reader, or was rewritten; verify the export of its job instead")
-	}
-	heads, err := verified(data)
-	if err != nil {
-		return nil, fmt.Errorf("the attached data: %w", err)
-	}
-	for _, h := range heads {
-		if root := utf16(strings.Split(h, "\n")[2]); !within(pages, root) {
-			return nil, fmt.Errorf("the data are whole and not those of this book: their head, %s, is not printed in it", strings.Split(h, "\n")[2])
-		}
-	}
-	return heads, nil
-}
-
-// utf16 is a text as the faces of a book are set: two bytes a letter.
-func utf16(s string) []byte {
-	var b []byte
-	for _, r := range s {
-		b = append(b, byte(r>>8), byte(r))
-	}
-	return b
-}
-
-func within(pages [][]byte, b []byte) bool {
-	for _, p := range pages {
-		if bytes.Contains(p, b) {
-			return true
-		}
-	}
-	return false
 }
 
 // keyFile lies beside the data file; who has it signs for the workshop.
@@ -353,18 +300,4 @@ func publicKey(text string) (ed25519.PublicKey, error) {
 		}
 	}
 	return nil, fmt.Errorf("%.20q is no public key as endfloat signing shows it", text)
-}
-
-// seal gives a book its data and its checkpoint, signed where there is a key.
-func (a *app) seal(ctx context.Context, sh *shop.Shop, book string) (data []byte, checkpoint string, err error) {
-	key, err := a.key()
-	if err != nil {
-		return nil, "", err
-	}
-	p, err := sh.Pack(ctx, book, false, key)
-	if err != nil {
-		return nil, "", err
-	}
-	data, err = p.Bytes()
-	return data, p.Books[0].Head, err
 }

@@ -122,13 +122,11 @@ func restore(ctx context.Context, file, path string, missing bool) (n carry.Coun
 	if err = errors.Join(err, s.Close()); err != nil {
 		return n, "", err
 	}
-	if !missing {
-		aside = path + ".before-" + stamp
-		if err := sqlite.Aside(ctx, path, aside); err != nil {
-			return n, "", err
-		}
+	if missing {
+		return n, "", sqlite.Place(fresh, path)
 	}
-	return n, aside, os.Rename(fresh, path)
+	aside = path + ".before-" + stamp
+	return n, aside, sqlite.Replace(ctx, path, aside, fresh)
 }
 
 func (a *app) move() *cobra.Command {

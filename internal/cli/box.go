@@ -63,6 +63,7 @@ func (a *app) boxCheck(args []string) error {
 	}
 	fmt.Fprintf(a.out, "%s: %s. No faults.\n", args[0], box.Name)
 	table(a.out, wakes(box))
+	bullets(a.out, "Teeth that cannot be: counted wrongly, or another wheel", oddTeeth(box))
 	return nil
 }
 

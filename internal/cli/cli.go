@@ -161,12 +161,13 @@ func (a *app) root() *cobra.Command {
 		title string
 		cmds  []*cobra.Command
 	}{
-		{"Look around", []*cobra.Command{a.demo(), a.serve(), a.devices(), a.take(), a.calc(), a.version()}},
-		{"Keep it safe", []*cobra.Command{a.backup(), a.restore(), a.move()}},
-		{"The workshop", []*cobra.Command{a.box(), a.instrument(), a.tool(), a.piece(), a.drawer(), a.scan()}},
-		{"A job", []*cobra.Command{a.jobs(), a.newJob(), a.job(), a.where(), a.today(), a.note(), a.done(), a.log(), a.strike()}},
-		{"Take apart and decide", []*cobra.Command{a.strip(), a.off(), a.labels(), a.read(), a.decide(), a.answer()}},
-		{"Build and hand over", []*cobra.Command{a.steps(), a.reach(), a.settings(), a.pattern(), a.strength(), a.heat(), a.fit(), a.torque(), a.lock(), a.test(), a.recovery(), a.allow(), a.close(), a.bookCmd(), a.card(), a.verify(), a.prove(), a.signing(), a.export(), a.importCmd()}},
+		{"Look around", []*cobra.Command{a.demo(), a.serve(), a.devices(), a.take(), a.search(), a.calc(), a.version()}},
+		{"Keep it safe", []*cobra.Command{a.backup(), a.restore(), a.move(), a.forget()}},
+		{"The workshop", []*cobra.Command{a.box(), a.instrument(), a.tool(), a.piece(), a.drawer(), a.scan(), a.people()}},
+		{"A job", []*cobra.Command{a.jobs(), a.newJob(), a.receive(), a.agreed(), a.job(), a.where(), a.today(), a.note(), a.done(), a.log(), a.strike()}},
+		{"Take apart and decide", []*cobra.Command{a.strip(), a.off(), a.photo(), a.bags(), a.labels(), a.clean(), a.repair(), a.look(), a.rings(), a.read(), a.decide(), a.answer()}},
+		{"Choose and buy", []*cobra.Command{a.choose(), a.board(), a.teeth(), a.offers(), a.orders(), a.goodsIn(), a.sendBack(), a.estimate(), a.levels(), a.cost(), a.terms()}},
+		{"Build and hand over", []*cobra.Command{a.steps(), a.reach(), a.settings(), a.drawCmd(), a.pattern(), a.strength(), a.heat(), a.fit(), a.torque(), a.lock(), a.test(), a.recovery(), a.allow(), a.close(), a.bookCmd(), a.card(), a.verify(), a.prove(), a.signing(), a.export(), a.importCmd(), a.table()}},
 	} {
 		root.AddGroup(&cobra.Group{ID: g.title, Title: g.title})
 		for _, c := range g.cmds {
@@ -301,12 +302,18 @@ func (a *app) photos(sh *shop.Shop, files []string) ([]string, error) {
 }
 
 func (a *app) version() *cobra.Command {
-	return &cobra.Command{
-		Use: "version", Short: "Say which version this is", Args: takes(0, 0),
-		Example: "  endfloat version",
+	var parts bool
+	cmd := &cobra.Command{
+		Use: "version", Short: "Say which version this is, or what it was built of", Args: takes(0, 0),
+		Example: "  endfloat version\n  endfloat version --parts",
 		RunE: run(func([]string) error {
+			if parts {
+				return a.parts()
+			}
 			fmt.Fprintln(a.out, "endfloat "+Version)
 			return nil
 		}),
 	}
+	cmd.Flags().BoolVar(&parts, "parts", false, "print the libraries it was built of, as CycloneDX 1.6")
+	return cmd
 }

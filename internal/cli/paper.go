@@ -2,8 +2,10 @@ package cli
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
+	"text/tabwriter"
 	"time"
 
 	"endfloat/internal/report"
@@ -13,25 +15,52 @@ import (
 )
 
 func (a *app) bookCmd() *cobra.Command {
-	var file, paper string
+	var file, paper, reader string
+	var list bool
 	cmd := &cobra.Command{
-		Use: "book JOB", Short: "Make the book of the rebuild as a PDF", Args: takes(1, 1),
-		Example: "  endfloat book L\n  endfloat book L --out linnet.pdf --paper Letter",
+		Use: "book JOB", Short: "Make the book of the rebuild, or what one reader needs of it, as a PDF", Args: takes(0, 1),
+		Long: "Make the book of the rebuild as a PDF, or with --for what one reader needs of it.\n\n" +
+			"Readers are listed by endfloat book --readers.",
+		Example: "  endfloat book L\n  endfloat book L --out linnet.pdf --paper Letter\n  endfloat book L --for scrutineer",
 		RunE: run(func(args []string) error {
-			return a.print(args[0], file, "", func(sh *shop.Shop, d *shop.Desk) ([]byte, error) {
-				o := a.options(a.ctx, sh, d)
-				o.Paper = paper
-				var err error
-				if o.Data, o.Checkpoint, err = a.seal(a.ctx, sh, d.Book); err != nil {
+			if list {
+				return a.readers()
+			}
+			if len(args) == 0 {
+				return errors.New("say whose book: endfloat book JOB")
+			}
+			tail := ""
+			if reader != "" {
+				tail = "-" + reader
+			}
+			return a.print(args[0], file, tail, func(sh *shop.Shop, d *shop.Desk) ([]byte, error) {
+				p, err := a.press(paper)
+				if err != nil {
 					return nil, err
 				}
-				return report.Book(d.View, o)
+				return sh.Paper(a.ctx, d, reader, p)
 			})
 		}),
 	}
 	cmd.Flags().StringVar(&file, "out", "", "`FILE` to write; else the book's name with .pdf, here")
 	cmd.Flags().StringVar(&paper, "paper", "A4", "`SIZE`: A4 or Letter")
+	cmd.Flags().StringVar(&reader, "for", "", "`READER`: owner, next-owner, scrutineer, fitter, operator, builder, bench or payer")
+	cmd.Flags().BoolVar(&list, "readers", false, "list the readers and what each gets")
 	return cmd
+}
+
+func (a *app) readers() error {
+	w := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', 0)
+	for _, r := range report.Readers() {
+		fmt.Fprintf(w, "%s\t%s: %s\n", r.Key, r.Title, r.Says)
+	}
+	return w.Flush()
+}
+
+// press is what paper is made with here and now.
+func (a *app) press(paper string) (shop.Press, error) {
+	key, err := a.key()
+	return shop.Press{Options: report.Options{Made: time.Now(), Version: Version, Paper: paper}, Key: key}, err
 }
 
 func (a *app) card() *cobra.Command {
@@ -79,14 +108,13 @@ func (a *app) options(ctx context.Context, sh *shop.Shop, d *shop.Desk) report.O
 	}
 }
 
-// pdf is the book for the screens.
-func (a *app) pdf(sh *shop.Shop) func(context.Context, *shop.Desk) ([]byte, error) {
-	return func(ctx context.Context, d *shop.Desk) ([]byte, error) {
-		o := a.options(ctx, sh, d)
-		var err error
-		if o.Data, o.Checkpoint, err = a.seal(ctx, sh, d.Book); err != nil {
+// pdf is the book, or the version for one reader, for the screens.
+func (a *app) pdf(sh *shop.Shop) func(ctx context.Context, d *shop.Desk, reader, paper string) ([]byte, error) {
+	return func(ctx context.Context, d *shop.Desk, reader, paper string) ([]byte, error) {
+		p, err := a.press(paper)
+		if err != nil {
 			return nil, err
 		}
-		return report.Book(d.View, o)
+		return sh.Paper(ctx, d, reader, p)
 	}
 }

@@ -23,12 +23,15 @@ import (
 )
 
 func (a *app) demo() *cobra.Command {
-	var addr string
+	var addr, into string
 	var finished bool
 	cmd := &cobra.Command{
 		Use: "demo", Short: "Try it out: a demonstration workshop that is gone when you stop it", Args: takes(0, 0),
-		Example: "  endfloat demo\n  endfloat demo --addr 127.0.0.1:0 --finished",
+		Example: "  endfloat demo\n  endfloat demo --addr 127.0.0.1:0 --finished\n  endfloat demo --into demo.db",
 		RunE: run(func([]string) error {
+			if into != "" {
+				return a.demoInto(into, finished)
+			}
 			if err := atHome(addr); err != nil {
 				return err
 			}
@@ -41,6 +44,7 @@ func (a *app) demo() *cobra.Command {
 	}
 	cmd.Flags().StringVar(&addr, "addr", home, "`HOST:PORT` to listen on; port 0 takes any that is free")
 	cmd.Flags().BoolVar(&finished, "finished", false, "with one unit handed over and its book complete")
+	cmd.Flags().StringVar(&into, "into", "", "write it to a new data `FILE`, for the command line, and stop")
 	return cmd
 }
 
@@ -50,6 +54,7 @@ const home = "127.0.0.1:8080"
 func (a *app) serve() *cobra.Command {
 	var addr string
 	var n network
+	var c upkeep
 	cmd := &cobra.Command{
 		Use: "serve", Short: "Open the data file to a browser: on this computer, or to paired phones", Args: takes(0, 0),
 		Example: "  endfloat serve --data bench.db\n  endfloat serve --lan\n  endfloat serve --lan --https --name bench.local",
@@ -61,12 +66,12 @@ func (a *app) serve() *cobra.Command {
 				if err := atHome(addr); err != nil {
 					return err
 				}
-				return a.open(func(sh *shop.Shop) error { return a.listen(sh, addr, "endfloat", web.Options{}) })
+				return a.served(c, func(sh *shop.Shop, o web.Options) error { return a.listen(sh, addr, "endfloat", o) })
 			}
 			if addr == home {
 				addr = ":8080"
 			}
-			return a.open(func(sh *shop.Shop) error { return a.lan(sh, addr, n) })
+			return a.served(c, func(sh *shop.Shop, o web.Options) error { return a.lan(sh, o, addr, n) })
 		}),
 	}
 	f := cmd.Flags()
@@ -74,6 +79,7 @@ func (a *app) serve() *cobra.Command {
 	f.BoolVar(&n.lan, "lan", false, "also to phones and tablets of this network, each of them paired first")
 	f.BoolVar(&n.https, "https", false, "over https, with a certificate of the workshop's own made on first use")
 	f.StringArrayVar(&n.names, "name", nil, "further host `NAME` or address of this computer, such as bench.local; may be repeated")
+	c.flags(f)
 	return cmd
 }
 
@@ -97,7 +103,7 @@ func atHome(addr string) error {
 }
 
 // lan serves the workshop to this computer and to paired devices.
-func (a *app) lan(sh *shop.Shop, addr string, n network) error {
+func (a *app) lan(sh *shop.Shop, o web.Options, addr string, n network) error {
 	host, port, err := net.SplitHostPort(addr)
 	if err != nil {
 		return fmt.Errorf("address %q: write it as :8080, or as 192.168.1.20:8080", addr)
@@ -117,7 +123,7 @@ func (a *app) lan(sh *shop.Shop, addr string, n network) error {
 		return fmt.Errorf("cannot listen on %s; is it in use? (%w)", addr, err)
 	}
 	_, port, _ = net.SplitHostPort(l.Addr().String())
-	o := web.Options{LAN: true, Host: names}
+	o.LAN, o.Host = true, names
 	if !n.https {
 		o.Base = "http://" + net.JoinHostPort(names[0], port)
 		return a.serveOn(sh, o, site{l, nil}, "http://"+net.JoinHostPort("127.0.0.1", port))
@@ -213,8 +219,9 @@ func (a *app) serveOn(sh *shop.Shop, o web.Options, l site, own string, says ...
 	if o.LAN {
 		fmt.Fprintf(a.out, "phones and tablets, once paired at %s/devices: %s\n", own, o.Base)
 	}
-	o.Version, o.Book = Version, a.pdf(sh)
-	srv := &http.Server{Handler: web.New(sh, o), TLSConfig: l.conf, ReadHeaderTimeout: 10 * time.Second}
+	o.Version, o.Book, o.Key = Version, a.pdf(sh), a.key
+	srv := &http.Server{Handler: web.New(sh, o), TLSConfig: l.conf, ReadHeaderTimeout: 10 * time.Second,
+		ReadTimeout: 5 * time.Minute, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10}
 	done := make(chan error, 1)
 	go func() {
 		if l.conf != nil {

@@ -116,6 +116,7 @@ func (a *app) off() *cobra.Command {
 	f.StringVar(&b.PartKind, "kind", "", "`KIND` of such a part, where its name does not tell")
 	f.StringArrayVar(&b.Ends, "end", nil, "`END` of such a carrier; give both, in the order of its parts")
 	f.StringVar(&b.From, "from", "", "`END` at which it came off")
+	f.StringVar(&b.Against, "against", "", "`POSITION` that such a part lay against, on the side that stays")
 	f.StringVar(&b.NoPhoto, "no-photo", "", "`WHY` no photo was taken")
 	f.StringArrayVar(&b.Thick, "thick", nil, "`THICKNESS` of a shim found; repeat for each")
 	f.IntVar(&b.Count, "count", 0, "`NUMBER` found, when it is not what the file says")
@@ -126,7 +127,7 @@ func (a *app) off() *cobra.Command {
 func (a *app) read() *cobra.Command {
 	var b job.Read
 	var files []string
-	var temp string
+	var temp, dial string
 	cmd := a.withJSON(&cobra.Command{
 		Use: "read JOB [WHAT VALUE…]", Short: "Record readings, or list what can be read", Args: takes(1, -1),
 		Long: "Record readings of one thing. WHAT is a name in the gearbox file, such as 'P08 radial play' or\n" +
@@ -134,13 +135,13 @@ func (a *app) read() *cobra.Command {
 		Example: "  endfloat read L 'nut gap' 0.42mm 0.43mm 0.42mm --with 'feeler gauge' --temp '17 °C'\n  endfloat read L",
 	})
 	cmd.RunE = func(cmd *cobra.Command, args []string) error {
-		switch len(args) {
-		case 1:
+		switch {
+		case len(args) == 1:
 			return a.onJob(args[0], a.readable)
-		case 2:
+		case len(args) == 2 && dial == "":
 			return usage(cmd, "%s: no value was typed; write it after the name, such as '18.87 mm'", args[1])
 		}
-		b.What, b.Values = args[1], args[2:]
+		b.What, b.Values, b.Dial = args[1], args[2:], strings.Fields(dial)
 		if temp != "" {
 			c, _ := unit.Find("°C", unit.KindTemperature)
 			q, err := unit.Parse(temp, unit.KindTemperature, c)
@@ -167,6 +168,7 @@ func (a *app) read() *cobra.Command {
 	f.BoolVar(&b.Sure, "sure", false, "the value was questioned and stands")
 	f.StringVar(&b.Piece, "piece", "", "`TAG`, when it is not the piece that is or was last there")
 	f.StringVar(&b.Note, "note", "", "`TEXT` to go with it")
+	f.StringVar(&dial, "dial", "", "`READINGS` of a dial at equal places once round, with spaces between; the swing they show is the value")
 	f.StringArrayVar(&files, "photo", nil, "JPEG or PNG `FILE`; repeat for each")
 	return cmd
 }

@@ -19,6 +19,9 @@ const (
 	Plover  = "plover"
 )
 
+// treasurer answers for the line's money.
+const treasurer = "the line's treasurer"
+
 var (
 	blue   = color.RGBA{36, 84, 148, 255}
 	yellow = color.RGBA{232, 190, 40, 255}
@@ -98,8 +101,10 @@ func (t *teller) receive() {
 	t.do(Dunnock, job.Marked{Tag: "D-P01", Marks: map[string]string{"set number": "522", "etched": "-4"}})
 	t.do(Dunnock, job.Marked{Tag: "D-D03", Marks: map[string]string{"set number": "522"}})
 	t.do(Plover, job.Marked{Tag: "P-D03", Marks: map[string]string{"set number": "402"}})
-	t.note(Linnet, "Drained 1.9 L, dark, no water. Fine paste on the magnet, two brass flakes.", "oil and debris")
-	t.note(Dunnock, "Drained 1.4 L. Steel chips on the magnet. Oil halo round the steel screws of the case.", "oil and debris")
+	t.do(Linnet, job.Received{Oil: "1.9 L, dark, no water", Debris: "fine paste on the magnet, two brass flakes", Gears: map[string]string{"1": "jumps out on drive", "2": "grates going in", "all": "whines in drive"}})
+	t.do(Dunnock, job.Received{Oil: "1.4 L", Debris: "steel chips on the magnet; oil halo round the steel screws of the case", Gears: map[string]string{"1": "grates going in", "3": "grates going in", "all": "loses oil on the track"}})
+	t.do(Linnet, job.Estimate{Asked: "full rebuild, uprated 1st and 2nd from the line's own stock", Level: "proper", Low: "2200 EUR", High: "2800 EUR",
+		Stop: "after inspection, with the list of parts", May: treasurer, Above: "200 EUR"})
 	// As found, before anything is undone.
 	t.read(Linnet, "backlash as found", "dial indicator", "0.36 0.37 0.39 0.40 0.41 0.40 0.38 0.36", remark("one high and one low per turn: look for run-out"))
 	t.read(Linnet, "primary float as found", "dial indicator", "0.26 0.27 0.26")
@@ -119,8 +124,16 @@ func (t *teller) stripAll() {
 		map[string]string{"P19": "one tooth chipped", "C13": "case ear cracked beside the lifting eye", "C09": "steel screws without aluminium washers, corrosion halo"})
 	t.note(Dunnock, "Do not lift by the cracked ear until it is welded and proof-tested; then bores, depth, side preload and backlash are to be proven again.", "safety")
 	t.day(time.January, 20, 9)
-	t.note(Linnet, "Washed in its own basket, two baths. Oil ways blown and probed.", "clean")
-	t.note(Dunnock, "Washed in its own basket. Magnesium: no strong cleaner.", "clean")
+	t.wash(Linnet, job.Cleaned{With: "white spirit and a brush, clean oil", Clear: "blown through and probed, each one", Note: "two baths"})
+	t.wash(Dunnock, job.Cleaned{With: "white spirit and a brush", Note: "magnesium: no strong cleaner"})
+}
+
+// wash cleans all that is off a unit, in its own basket.
+func (t *teller) wash(book string, b job.Cleaned) {
+	if d := t.open(book); t.err == nil {
+		b.What, b.Tags = "all that is off", d.Unwashed()
+		t.do(book, b)
+	}
 }
 
 func (t *teller) strip(book string, tape color.RGBA, thick map[string][]string, damage map[string]string) {
@@ -226,6 +239,7 @@ func (t *teller) decideAll() {
 	} {
 		t.do(Dunnock, b)
 	}
+	t.do(Linnet, job.Approved{Level: "proper", What: "the list of parts of 28 January, within the estimate", By: treasurer, How: "letter"})
 	t.order()
 	t.note(Dunnock, "Ordered: rings 1st and 3rd, bearings, seals. Waiting for parts and for the welder.", "parts")
 }

@@ -87,6 +87,14 @@ func (pl *plan) put(x0 float64) (x1 float64) {
 	for _, l := range pl.slots {
 		l.x0 = x
 		x += l.w
+	}
+	pl.settle()
+	return x
+}
+
+// settle places the parts in their slots, once each slot has its place.
+func (pl *plan) settle() {
+	for _, l := range pl.slots {
 		longest := 0.0
 		for _, s := range l.spots {
 			if s.role == along {
@@ -110,9 +118,13 @@ func (pl *plan) put(x0 float64) (x1 float64) {
 				s.x0, s.x1 = pl.slots[from].x0, pl.slots[to].x0+pl.slots[to].w
 			}
 		}
+		for _, s := range l.spots {
+			if s.onFlange() {
+				s.toFlange()
+			}
+		}
 		l.aim()
 	}
-	return x
 }
 
 // putRings sets baulk rings on the cones of their gears.

@@ -218,6 +218,8 @@ type Link struct {
 	Value float64
 	Text  string
 	Seat  bool
+	At    string // position it is a dimension of, "" for a reading
+	Along bool   // it is the length of that position along the axis
 }
 
 // Chain draws the links of a setting one under the other: what adds as arrows

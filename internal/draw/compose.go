@@ -256,14 +256,16 @@ func (st *strip) taps() map[*spot][]Box {
 	for i, l := range st.slots {
 		var stack []*spot
 		for _, s := range l.spots {
-			switch s.role {
-			case along:
+			switch {
+			case s.onFlange():
+				out[s] = bands(s.x0-1, s.x1+1, s.r0, s.r1+1)
+			case s.role == along:
 				stack = append(stack, s)
-			case over:
+			case s.role == over:
 				out[s] = bands(s.x0, s.x1, s.r0, full)
-			case onCone:
+			case s.role == onCone:
 				out[s] = bands(s.x0, s.x1, s.r0, s.r1)
-			case within:
+			case s.role == within:
 				b := shapeBounds(s)
 				out[s] = []Box{{b.X0 - 0.5, b.Y0 - 0.5, b.X1 + 0.5, b.Y1 + 0.5}}
 			}

@@ -44,8 +44,8 @@ func Contact(flank, height, end string) *Drawing {
 		g.draw(*e.Z(), Accent, Pen{Accent, Thick, Solid})
 	}
 	g.text(w/2, h-6.5, name, Middle, Ink, true, flank)
-	g.text(7, 0.9, name, Start, Faint, false, "toe")
-	g.text(w-7, 0.9, name, End, Faint, false, "heel")
+	g.text(7, 1.7, name, Start, Faint, false, "toe")
+	g.text(w-7, 1.7, name, End, Faint, false, "heel")
 	d.Groups = []Group{g}
 	return d
 }

@@ -137,6 +137,7 @@ const (
 	Faint       // axes, leaders, notes
 	Accent      // next
 	Tint        // surface behind what is next
+	Paper       // what stands out from a photo beneath
 )
 
 // Weights of lines in mm: the usual pair of a drawing of this size, one for

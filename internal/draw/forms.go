@@ -50,6 +50,7 @@ var forms = []form{
 	{words: "needle rollers", width: 24, thick: 2.6, rank: -2, shape: needleCage},
 	{words: "roller bearing", width: 18, thick: 13, reach: 20, shape: rollerBearing},
 	{words: "bearing", width: 18, thick: 13, reach: 20, shape: ballBearing},
+	{words: "dog ring", width: 20, thick: 6.2, reach: 24.6, shape: dogRing},
 	{words: "hub sleeve", width: 24, reach: 24.6, shape: hubAndSleeve},
 	{words: "crown wheel", width: 16, thick: 12, reach: 34, shape: bevel},
 	{words: "bevel gear", width: 16, thick: 8, reach: 22, shape: bevel},
@@ -129,6 +130,9 @@ func formOf(p *gearbox.Position) *form {
 		text = p.Name
 	}
 	have := wordsOf(text)
+	if named := wordsOf(p.Name); named["dog"] && named["ring"] && (have["sleeve"] || have["ring"]) {
+		return formNamed("dog ring")
+	}
 	for i := range forms {
 		all := true
 		for _, w := range strings.Fields(forms[i].words) {

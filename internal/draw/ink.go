@@ -16,7 +16,7 @@ var looks = [states]look{
 	Doubt:   {edge: Pen{Ink, Thick, Solid}, hatch: Pen{Ink, Fine, Solid}, thin: Pen{Ink, Thin, Solid}, fill: Ink},
 	AsFound: {edge: Pen{Ink, Thin, Solid}, hatch: Pen{Faint, Fine, Solid}, thin: Pen{Ink, Fine, Solid}, fill: Faint},
 	Off:     {edge: Pen{Ink, Thin, Dotted}, thin: Pen{Ink, Fine, Dotted}},
-	Other:   {edge: Pen{Ink, Thin, Solid}, thin: Pen{Ink, Fine, Solid}},
+	Other:   {edge: Pen{Ink, Thick, Solid}, hatch: Pen{Ink, Thin, Solid}, thin: Pen{Ink, Thin, Solid}, fill: Ink},
 }
 
 func mirror(p Path) Path { return p.mapped(func(q Pt) Pt { return Pt{q.X, -q.Y} }) }
@@ -25,6 +25,9 @@ func mirror(p Path) Path { return p.mapped(func(q Pt) Pt { return Pt{q.X, -q.Y} 
 // halves of a part are hatched in one direction, as one piece of metal is.
 func ink(g *Group, sh shape, st State, h hatching) {
 	lk := looks[min(st, Other)]
+	if st >= Other {
+		h.angle = 0 // as no part is hatched otherwise
+	}
 	twice := func(ps []Path) (all Path) {
 		for _, p := range ps {
 			all = append(all, p...)

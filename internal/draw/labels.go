@@ -18,14 +18,15 @@ const (
 // label is a flag that stands on its leader: the leader rises at x, the text
 // lies to the right of it.
 type label struct {
-	spot *spot
-	id   string
-	word string
-	st   State
-	want float64 // where the part is
-	w    float64
-	x    float64
-	row  int // counted upward
+	spot  *spot
+	id    string
+	word  string
+	st    State
+	want  float64 // where the part is
+	w     float64
+	x     float64
+	row   int // counted upward
+	below bool
 }
 
 func newLabel(s *spot, st State, word string) label {
@@ -113,6 +114,15 @@ func keepBetween(ls []label, lo, hi float64) bool {
 	return !slices.ContainsFunc(ls, func(l label) bool { return l.x < lo-1e-9 })
 }
 
+// drawBelow adds a flag that hangs under the parts: base is the height of the
+// highest row, bottom that of the lowest part.
+func (l *label) drawBelow(g *Group, bottom, base float64) {
+	up := *l
+	up.row = -l.row
+	up.below = true
+	up.draw(g, bottom, base)
+}
+
 // draw adds the flag and its leader; base is the height of the lowest row,
 // top that of the tallest part.
 func (l *label) draw(g *Group, top, base float64) {
@@ -131,12 +141,20 @@ func (l *label) draw(g *Group, top, base float64) {
 	d := l.spot.dot
 	leader := Line(l.x, y)
 	if math.Abs(l.x-d.X) > 0.4 {
-		leader.L(l.x, base-(finger-7.4)).L(d.X, top+1)
+		if l.below {
+			leader.L(l.x, base+7).L(d.X, top-1)
+		} else {
+			leader.L(l.x, base-(finger-7.4)).L(d.X, top+1)
+		}
 	}
 	leader.L(d.X, d.Y)
 	g.draw(leader, None, pen)
 	if l.st == Next {
-		g.draw(Poly(d.X, d.Y-0.4, d.X-1.5, d.Y+4, d.X+1.5, d.Y+4), Accent, Pen{})
+		tip, tail := d.Y-0.4, d.Y+4
+		if l.below {
+			tip, tail = d.Y+0.4, d.Y-4
+		}
+		g.draw(Poly(d.X, tip, d.X-1.5, tail, d.X+1.5, tail), Accent, Pen{})
 		g.draw(Rect(l.x, y, l.x+l.w-0.8, y+6.6), Tint, Pen{Tone: Accent, W: Strong})
 	} else {
 		g.draw(Circle(d.X, d.Y, 0.62), Ink, Pen{})

@@ -12,19 +12,22 @@ import (
 // x1, from the radius r0 to r1, in mm of the drawing.
 type spot struct {
 	*form
-	pos    *gearbox.Position
-	ring   ring
-	x0, x1 float64
-	r0, r1 float64
-	side   int     // +1 if its telling face looks toward the second end, else -1
-	cone   bool    // gear with a cone and dogs
-	bossed bool    // gear with a boss on the side of side
-	pieces int     // of a pack, for its lines
-	dot    Pt      // where its leader ends
-	width  float64 // known width in m, 0 if not
-	root   *spot   // first of its slot
-	lies   *spot   // what it lies around, nil on the shaft
-	hatch  hatching
+	pos     *gearbox.Position
+	ring    ring
+	x0, x1  float64
+	r0, r1  float64
+	side    int     // +1 if its telling face looks toward the second end, else -1
+	cone    bool    // gear with a cone and dogs
+	bossed  bool    // gear with a boss on the side of side
+	dogged  bool    // gear with dogs on the face of side
+	toothed bool    // sleeve that carries the teeth of a gear
+	deep    float64 // height of its teeth; 0: that of a sketch
+	pieces  int     // of a pack, for its lines
+	dot     Pt      // where its leader ends
+	width   float64 // known width in m, 0 if not
+	root    *spot   // first of its slot
+	lies    *spot   // what it lies around, nil on the shaft
+	hatch   hatching
 }
 
 // at is the place at the fraction t of the length, counted from the face that
@@ -66,6 +69,7 @@ type plan struct {
 	core  *spot // nil where no position is the shaft itself
 	slots []*slot
 	spots []*spot // all but the core, in the order of the file
+	true  *truth  // radii by the file; nil: those of a sketch
 }
 
 func newPlan(c *gearbox.Carrier, as gearbox.Built) *plan {
@@ -141,6 +145,8 @@ func (pl *plan) gather(byID map[string]*spot) {
 			}
 			s.cone = s.words == "gear" && (facing(s.pos, "cone") != "" || l.find(func(q *spot) bool { return q.role == onCone }) != nil)
 			s.bossed = s.words == "gear" && !s.cone && facing(s.pos, "boss") != ""
+			s.dogged = s.words == "gear" && !s.cone && facing(s.pos, "dogs") != ""
+			s.toothed = s.words == "sleeve" && s.pos.Teeth.Known()
 		}
 	}
 }
@@ -316,7 +322,7 @@ func (pl *plan) hubSide(i int) int {
 func (pl *plan) radii(as gearbox.Built) {
 	least, most := teethSpan(pl.spots, as)
 	for _, l := range pl.slots {
-		top := map[*spot]float64{nil: shaftR} // how far out what lies around it begins
+		top := map[*spot]float64{nil: pl.shaft()} // how far out what lies around it begins
 		for _, s := range l.spots {
 			s.r0 = top[s.lies]
 			s.r1 = max(s.r0+s.thick, s.reach)
@@ -333,9 +339,12 @@ func (pl *plan) radii(as gearbox.Built) {
 				s.bearingRadii()
 			case s.words == "gear":
 				s.r1 = max(gearRadius(s.pos, as, least, most), s.r0+s.thick)
+			case s.toothed:
+				s.r1 += tooth + 1
 			case s.words == "plate" && s.lies == nil:
 				s.r0 = 11 // held by the case, clear of the shaft
 			}
+			pl.true.give(s, as)
 			top[s] = s.r1
 			if s.role == along && s.rank < 0 {
 				top[s.lies] = s.r1 // a cage lies between its sleeve and what else is around that
@@ -417,10 +426,15 @@ func (pl *plan) stretchRadius(s *spot, i int) {
 	from, to := pl.reachOf(i)
 	for _, l := range pl.slots[from : to+1] {
 		for _, q := range l.spots {
-			if q != s {
+			if q != s && q.lies != s {
 				s.r0 = max(s.r0, q.r1)
 			}
 		}
 	}
 	s.r1 = s.r0 + s.thick
+	for _, q := range pl.slots[i].spots {
+		if q.lies == s && q.onFlange() {
+			q.r0, q.r1 = s.r1+0.4, s.r1+4.4
+		}
+	}
 }

@@ -49,7 +49,7 @@ func legend(g *Group, seen [states]bool, y, width float64) float64 {
 		ink(g, sample, e.st, hatching{45, 1.7})
 		if e.st == Doubt {
 			g.draw(Circle(e.x+5.5, y+2.3, 2), None, Pen{Tone: Ink, W: 0.4})
-			g.text(e.x+5.5, y+1.2, 3, Middle, Ink, true, "?")
+			g.text(e.x+5.5, y+1.1, 3.3, Middle, Ink, true, "?")
 		}
 		g.text(e.x+13, y+1, wordSize, Start, Ink, false, e.st.Word())
 	}

@@ -1,11 +1,14 @@
 package draw
 
 import (
-	"strings"
-
+	"bytes"
+	"fmt"
 	"strconv"
+	"strings"
+	"time"
 
 	"codeberg.org/go-pdf/fpdf"
+	"github.com/go-fonts/dejavu/dejavusans"
 )
 
 // rgb are the parts of a colour such as #14171c.
@@ -27,6 +30,30 @@ func (d *Drawing) PDF(f *fpdf.Fpdf, font string, x, y, k float64) {
 	f.SetDashPattern([]float64{}, 0)
 	f.SetDrawColor(0, 0, 0)
 	f.SetTextColor(0, 0, 0)
+}
+
+// Page is the drawing as a PDF of one page of its own size.
+func (d *Drawing) Page(made time.Time) ([]byte, error) {
+	const font = "drawing"
+	f := fpdf.NewCustom(&fpdf.InitType{UnitStr: "mm", Size: fpdf.SizeType{Wd: d.W, Ht: d.H}})
+	f.SetCatalogSort(true)
+	f.SetCreationDate(made)
+	f.SetModificationDate(made)
+	f.SetTitle(d.Title, true)
+	f.SetMargins(0, 0, 0)
+	f.SetAutoPageBreak(false, 0)
+	f.AddUTF8FontFromBytes(font, "", dejavusans.TTF)
+	way := "P"
+	if d.W > d.H {
+		way = "L"
+	}
+	f.AddPageFormat(way, fpdf.SizeType{Wd: min(d.W, d.H), Ht: max(d.W, d.H)})
+	d.PDF(f, font, 0, 0, 1)
+	var b bytes.Buffer
+	if err := f.Output(&b); err != nil {
+		return nil, fmt.Errorf("the drawing could not be set as PDF (%w)", err)
+	}
+	return b.Bytes(), nil
 }
 
 type pdf struct {

@@ -312,7 +312,7 @@ func (f *frame) place(at, offs []Pt, size float64, tone Tone, bold bool, text st
 	if text == "" {
 		return
 	}
-	w, h := textWidth(text, size, bold), 0.74*size
+	w, h := textWidth(text, size, bold), 0.98*size
 	best, bestClear := Box{}, math.Inf(-1)
 	for _, p := range at {
 		for _, off := range offs {
@@ -336,7 +336,7 @@ func (f *frame) place(at, offs []Pt, size float64, tone Tone, bold bool, text st
 		return // it would only be crossed out: the line speaks for itself
 	}
 	f.words = append(f.words, best)
-	f.g.text(best.X0, best.Y0, size, Start, tone, bold, text)
+	f.g.text(best.X0, best.Y0+0.22*size, size, Start, tone, bold, text)
 }
 
 // clear is how far a box keeps from all lines and words; below 0 it is crossed.

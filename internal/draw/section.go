@@ -18,16 +18,16 @@ const (
 	Doubt         // not to be trusted: drawn as it is, with a question mark
 	AsFound       // not touched yet: thin
 	Off           // taken off, whereabouts known: dotted
-	Other         // anything else, told by Options.Word
+	Other         // another unit's piece: hatched along the axis, told by Options.Word
 	states
 )
 
-var stateWord = [states]string{"fitted", "next", "missing", "in doubt", "as found", "off", "other"}
+var stateWord = [states]string{"fitted", "next", "missing", "in doubt", "as found", "off", "another unit's"}
 
 // Word is the state in words.
 func (s State) Word() string { return stateWord[min(s, Other)] }
 
-func (s State) class() string { return strings.ReplaceAll(s.Word(), " ", "-") }
+func (s State) class() string { return strings.NewReplacer(" ", "-", "'", "").Replace(s.Word()) }
 
 // Options say how a carrier is drawn. The zero Options draw it plain, at its
 // natural size.

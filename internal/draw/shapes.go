@@ -58,7 +58,7 @@ func needleCage(s *spot) shape {
 // gear shows teeth unsectioned with their pitch line, and at the face that
 // looks to the hub the dogs and the cone, where it has them.
 func gear(s *spot) shape {
-	root := s.r1 - tooth
+	root := s.r1 - s.tooth()
 	end := 1.0 // of the teeth
 	var sh shape
 	switch {
@@ -70,6 +70,8 @@ func gear(s *spot) shape {
 		foot := tip - 1.3
 		sh.cut = []Path{s.area(0, s.r0, 1, s.r0, 1, cone, dog, cone+1.3, dog, foot, end+0.03, foot, end+0.03, foot-1.1, end, foot-1.1, end, root, 0, root)}
 		sh.thin = append(sh.thin, s.area(end+0.03, foot, dog, foot, dog, tip-0.3, dog-0.03, tip, end+0.03, tip))
+	case s.dogged:
+		return doggedGear(s)
 	case s.bossed:
 		end = 0.7
 		boss := min(s.r0+5, root-2)
@@ -81,11 +83,8 @@ func gear(s *spot) shape {
 	default:
 		sh.cut = []Path{s.area(0, s.r0, 1, s.r0, 1, root, 0, root)}
 	}
-	c := 0.7 / s.long()
-	sh.body = append(sh.body, s.area(0, root, end, root, end, s.r1-0.7, end-c, s.r1, c, s.r1, 0, s.r1-0.7))
-	pitch := s.r1 - tooth*0.45
-	over := 1.6 / s.long()
-	sh.axis = []Path{Line(s.at(-over), pitch, s.at(end+over), pitch)}
+	sh.body = append(sh.body, s.teeth(root, end))
+	sh.axis = []Path{s.pitchLine(end)}
 	return sh
 }
 
@@ -124,6 +123,9 @@ func hub(s *spot) shape {
 // slidingSleeve has its splines inside and the groove of the fork outside,
 // nearer to the side to which the file says it is.
 func slidingSleeve(s *spot) shape {
+	if s.toothed {
+		return toothedSleeve(s)
+	}
 	b := s.r0 + 1.3
 	g0, g1 := 0.36, 0.64
 	if facing(s.pos, "groove") != "" {
@@ -330,7 +332,7 @@ func thrower(s *spot) shape {
 
 // cartridge is a housing over its bearings, with a flange at one end.
 func cartridge(s *spot) shape {
-	f := max(0.84, 1-5/s.long())
+	f := flangeAt(s)
 	top := s.r1 + 5
 	hole := (s.r1 + top) / 2
 	return shape{

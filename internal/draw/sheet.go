@@ -96,6 +96,7 @@ func newSketch(p *gearbox.Position) *spot {
 	}
 	s.cone = facing(p, "cone") != ""
 	s.bossed = facing(p, "boss") != ""
+	s.dogged = s.words == "gear" && !s.cone && facing(p, "dogs") != ""
 	s.x0, s.x1 = 0, s.form.width
 	s.r1 = max(s.r0+s.thick, s.reach, s.r0+5)
 	switch {

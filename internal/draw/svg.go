@@ -12,15 +12,16 @@ import (
 const CSS = `.drawing{max-width:none;font-family:inherit}
 .drawing .ink{stroke:var(--ink)}.drawing .faint{stroke:var(--faint)}.drawing .accent{stroke:var(--accent)}
 .drawing .fill-ink{fill:var(--ink)}.drawing .fill-faint{fill:var(--faint)}.drawing .fill-accent{fill:var(--accent)}.drawing .fill-tint{fill:var(--accent)}
+.drawing .paper{stroke:var(--paper)}.drawing .fill-paper{fill:var(--paper)}
 .drawing text{stroke:none;font-variant-numeric:tabular-nums}
 .drawing a{cursor:pointer}.drawing a:focus-visible{outline:3px solid var(--accent)}
 @media (forced-colors:active){.drawing .ink,.drawing .faint{stroke:CanvasText}.drawing .accent{stroke:Highlight}.drawing text,.drawing .fill-ink,.drawing .fill-faint{fill:CanvasText}.drawing .fill-accent{fill:Highlight}.drawing .fill-tint{fill:none}}
 `
 
-var toneName = [...]string{Ink: "ink", Faint: "faint", Accent: "accent", Tint: "tint"}
+var toneName = [...]string{Ink: "ink", Faint: "faint", Accent: "accent", Tint: "tint", Paper: "paper"}
 
 // toneHex are the colours of ink on paper.
-var toneHex = [...]string{Ink: "#14171c", Faint: "#5b6169", Accent: "#b3330c", Tint: "#f9e3d9"}
+var toneHex = [...]string{Ink: "#14171c", Faint: "#5b6169", Accent: "#b3330c", Tint: "#f9e3d9", Paper: "#ffffff"}
 
 func weightName(w float64) string {
 	switch {

@@ -2,6 +2,7 @@ package draw
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"endfloat/internal/strength"
@@ -129,44 +130,92 @@ func RoadSawtooth(r *strength.Road) *Drawing {
 // ShaftLoads draws a shaft as a line on its bearings with the forces of its gears from
 // above and the reactions from below, each as long as it is great.
 func ShaftLoads(s strength.ShaftLoad) *Drawing {
-	const w, h = 120.0, 62.0
-	d := &Drawing{W: w, H: h, Title: s.Name + ": forces in speed " + s.Gear}
-	g := Group{Class: "picture"}
+	d := &Drawing{W: 120, Title: s.Name + ": forces in speed " + s.Gear}
 	lo, hi, most := math.Inf(1), math.Inf(-1), 0.0
 	for _, f := range s.Forces {
 		lo, hi, most = min(lo, f.At), max(hi, f.At), max(most, f.Radial)
 	}
 	if !(hi > lo) || most == 0 {
+		d.H = 10
 		return d
 	}
-	y := h / 2
-	at := func(x float64) float64 { return 12 + (x-lo)/(hi-lo)*(w-24) }
-	g.draw(Line(4, y, w-4, y), None, Pen{Faint, Thin, Chained})
-	g.draw(Rect(8, y-1.6, w-8, y+1.6), Tint, Pen{Ink, Thin, Solid})
-	for _, f := range s.Forces {
-		x, l := at(f.At), 6+12*f.Radial/most
-		words := strconv.FormatFloat(f.Radial/1e3, 'f', 1, 64) + " kN"
-		tx := min(max(x, 12), w-12)
-		if f.Bearing {
-			g.draw(Poly(x, y-1.6, x+2.2, y-5, x-2.2, y-5), None, Pen{Ink, Thick, Solid})
-			g.draw(Line(x, y-5-l, x, y-5), None, Pen{Ink, Thick, Solid})
-			arrowHead(&g, Pt{x, y - 5 - l}, Pt{x, y - 5}, Ink)
-			g.text(tx, y-9.6-l, 3.9, Middle, Ink, false, clip(f.Name, 3.9, false, 30))
-			g.text(min(x+2, w-14), y-7-l*0.6, 3.9, Start, Ink, true, words)
-			continue
+	var over, under []label
+	for ok := false; !ok && d.W < 400; d.W *= 1.15 {
+		over, under = nil, nil
+		at := func(x float64) float64 { return 12 + (x-lo)/(hi-lo)*(d.W-24) }
+		for _, f := range s.Forces {
+			if l := forceLabel(f, at(f.At), 6+12*f.Radial/most); f.Bearing {
+				under = append(under, l)
+			} else {
+				over = append(over, l)
+			}
 		}
-		g.draw(Line(x, y+1.6+l, x, y+1.6), None, Pen{Accent, Thick, Solid})
-		arrowHead(&g, Pt{x, y + 1.6 + l}, Pt{x, y + 1.6}, Accent)
-		if math.Abs(f.Axial) > 1 {
+		_, up := place(byPlace(over), edge, d.W-edge)
+		_, down := place(byPlace(under), edge, d.W-edge)
+		if ok = up && down; ok {
+			break
+		}
+	}
+	d.Groups = []Group{drawLoads(d, s, over, under, lo, hi)}
+	return d
+}
+
+// forceLabel is the flag of a force whose arrow is so long: how great it is,
+// and of what.
+func forceLabel(f strength.ForceAt, x, long float64) label {
+	words := strconv.FormatFloat(f.Radial/1e3, 'f', 1, 64) + " kN"
+	if !f.Bearing && math.Abs(f.Axial) > 1 {
+		words += ", along " + strconv.FormatFloat(math.Abs(f.Axial)/1e3, 'f', 1, 64)
+	}
+	name := clip(f.Name, wordSize, false, 40)
+	w := max(finger, textWidth(words, idSize, true), textWidth(name, wordSize, false)) + 2.2
+	return label{spot: &spot{dot: Pt{x, long}}, id: words, word: name, want: x, w: w}
+}
+
+// rowsUsed is how many rows flags hang in.
+func rowsUsed(ls []label) (n int) {
+	for _, l := range ls {
+		n = max(n, l.row+1)
+	}
+	return n
+}
+
+func drawLoads(d *Drawing, s strength.ShaftLoad, over, under []label, lo, hi float64) Group {
+	const arrow, bar = 18.0, 1.6 // longest arrow, half a shaft
+	g := Group{Class: "picture"}
+	y := edge + float64(rowsUsed(under))*finger + 12 + arrow + bar + 3.4
+	base := y + bar + arrow + 10
+	d.H = base + float64(rowsUsed(over)-1)*finger + 8 + edge
+	g.draw(Line(4, y, d.W-4, y), None, Pen{Faint, Thin, Chained})
+	g.draw(Rect(8, y-bar, d.W-8, y+bar), Tint, Pen{Ink, Thin, Solid})
+	for i := range over {
+		l := &over[i]
+		x := l.spot.dot.X
+		tail := y + bar + l.spot.dot.Y
+		l.spot.dot.Y = tail
+		g.draw(Line(x, tail, x, y+bar), None, Pen{Accent, Thick, Solid})
+		arrowHead(&g, Pt{x, tail}, Pt{x, y + bar}, Accent)
+		l.draw(&g, y+bar+arrow+1, base)
+	}
+	for i := range under {
+		l := &under[i]
+		x := l.spot.dot.X
+		foot := y - bar - 3.4
+		tail := foot - l.spot.dot.Y
+		l.spot.dot.Y = tail
+		g.draw(Poly(x, y-bar, x+2.2, foot, x-2.2, foot), None, Pen{Ink, Thick, Solid})
+		g.draw(Line(x, tail, x, foot), None, Pen{Ink, Thick, Solid})
+		arrowHead(&g, Pt{x, tail}, Pt{x, foot}, Ink)
+		l.drawBelow(&g, y-bar-3.4-arrow-1, y-bar-3.4-arrow-10)
+	}
+	for _, f := range s.Forces {
+		if !f.Bearing && math.Abs(f.Axial) > 1 {
+			x := 12 + (f.At-lo)/(hi-lo)*(d.W-24)
 			to := x + math.Copysign(7, f.Axial)
 			g.draw(Line(x, y, to, y), None, Pen{Accent, Thick, Solid})
 			arrowHead(&g, Pt{x, y}, Pt{to, y}, Accent)
-			words += ", along " + strconv.FormatFloat(math.Abs(f.Axial)/1e3, 'f', 1, 64)
 		}
-		g.text(max(tx, 2+textWidth(f.Name, 3.9, false)/2), y+7.4+l, 3.9, Middle, Ink, false, clip(f.Name, 3.9, false, 30))
-		half := textWidth(words, 3.9, true) / 2
-		g.text(min(max(x, 1+half), w-1-half), y+3+l, 3.9, Middle, Ink, true, words)
 	}
-	d.Groups = []Group{g}
-	return d
+	g.Items = slices.DeleteFunc(g.Items, func(it Item) bool { return it.Tap }) // nothing here leads anywhere
+	return g
 }

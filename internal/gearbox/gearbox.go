@@ -90,6 +90,7 @@ type Position struct {
 	Hidden         string   // a hidden fixing, told before anything is struck
 	Care           []string // keys of cautions that belong to this step
 	Note           string
+	Found          bool // not in the file: it came off this one unit
 
 	Width, Bore, OD Value   // lengths, SI
 	Teeth           Value   // counts

@@ -3,6 +3,7 @@ package gearbox
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 )
 
@@ -48,6 +49,22 @@ func (p Parts) holds(c Cond) (holds, known bool) {
 	}
 	got := p.At[c.Position].Variant
 	return got == c.Variant, got != ""
+}
+
+// Met reports whether all of some conditions are.
+func (p Parts) Met(cs []Cond) bool {
+	return !slices.ContainsFunc(cs, func(c Cond) bool { ok, _ := p.holds(c); return !ok })
+}
+
+// Positions are all that a rule names, each once.
+func (r Rule) Positions() []string {
+	ids := slices.Clone(r.Of)
+	for _, c := range slices.Concat(r.If, r.Needs, r.Never) {
+		if c.Position != "series" && !slices.Contains(ids, c.Position) {
+			ids = append(ids, c.Position)
+		}
+	}
+	return ids
 }
 
 // Judge holds the parts of a unit against one rule; false when it is kept. It

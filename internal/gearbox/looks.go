@@ -36,6 +36,8 @@ var kinds = []kind{
 	{[]string{"taper bearing", "taper roller"}, "big end", append(slices.Clone(bearingLooks), Look{"roller ends", "scored: too much preload"})},
 	{[]string{"ball bearing", "roller bearing", "bearing"}, "lettering", bearingLooks},
 	{[]string{"primary shaft", "layshaft", "mainshaft", "shaft"}, "splines", []Look{{"journals", "scored, blued, a step to feel with a nail"}, {"splines", "stepped or twisted"}, {"threads", "pulled or picked up"}, {"oil holes", "closed: blow and probe each one"}}},
+	{[]string{"side gear", "planet gear", "planet"}, "back", []Look{{"tooth flanks", "pitted, chipped at the ends"}, {"back and bore", "galled where it turns on its washer or pin"}}},
+	{[]string{"idler"}, "lead-in", []Look{{"tooth ends", "chipped or hammered where it slides in"}, {"tooth flanks", "pitting, spalls"}, {"bush", "scored, loose in the gear"}}},
 	{[]string{"crown wheel", "crown"}, "teeth", []Look{{"tooth flanks", "pits, scuffing, one end only"}, {"set number", "not that of the pinion"}, {"bolt holes", "oval, bright where it worked"}}},
 	{[]string{"fork"}, "boss", []Look{{"pads", "one worn and the other not: bent"}, {"boss", "cracked beside its screw"}}},
 	{[]string{"rail", "selector shaft"}, "detent notches", []Look{{"straightness", "rocks when rolled on glass"}, {"notches", "rounded"}}},
@@ -89,17 +91,22 @@ func (p *Position) Looks() []Look {
 	if len(k.looks) == 0 {
 		k, _ = known(p.Name)
 	}
+	if !p.shiftsAlone() {
+		return slices.DeleteFunc(slices.Clone(k.looks), func(l Look) bool { return l.At == "cone" || l.At == "dog teeth" })
+	}
 	return k.looks
 }
 
-// AsBefore are the readings that cannot be made once a gearbox is apart, each
-// with why it matters: common practice, no source.
-var AsBefore = []struct{ What, Why string }{
-	{"input shaft end float", "says whether the old shim was right before anything moved"},
-	{"drag of the whole", "what used bearings must come back to"},
-	{"crown wheel backlash, four places", "the target when the old set goes back, and the sign of a wheel that runs out"},
-	{"contact pattern, drive and coast", "good and nothing changed: the same shims go back"},
-	{"turns of input for ten of output, each gear", "tells the ratios before the lid is off"},
-	{"seal heights", "the new ones go to the same depth, or clear of a worn track"},
-	{"torque to undo each large nut", "a nut found loose explains what it let move"},
+// shiftsAlone reports whether a gear may have a cone or dogs of its own: one whose
+// sides are known by other names has neither.
+func (p *Position) shiftsAlone() bool {
+	if len(p.Faces) == 0 {
+		return true
+	}
+	for _, f := range p.Faces {
+		if f.Face == "cone" || f.Face == "dogs" {
+			return true
+		}
+	}
+	return false
 }

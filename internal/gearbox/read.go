@@ -23,7 +23,9 @@ type draft struct {
 
 // Read reads and checks the text of a gearbox file. file is its name, for the
 // faults. The error is Faults when the text is at fault.
-func Read(file string, text []byte) (*Box, error) {
+func Read(file string, text []byte) (*Box, error) { return read(file, text, nil) }
+
+func read(file string, text []byte, found []Found) (*Box, error) {
 	r := &reader{file: file, lines: strings.Split(string(text), "\n")}
 	root := r.tree(text)
 	if root == nil {
@@ -35,6 +37,7 @@ func Read(file string, text []byte) (*Box, error) {
 		byID: map[string]*Position{}, byName: map[string]*Measure{},
 	}}
 	d.top(root)
+	d.splice(found)
 	for _, check := range d.later {
 		check()
 	}

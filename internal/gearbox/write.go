@@ -17,6 +17,8 @@ type Found struct {
 	Faced          string   // "cone toward rear", "either way"; anything else is not read
 	Count          int
 	Mark           string
+	Against        string   // the position it lay against, on the side that stays; "" not said
+	After          []string // the positions that had come off before it
 }
 
 // shaft is a carrier being written, with its parts in the order of assembly.
@@ -125,27 +127,36 @@ func Line(f Found, ends []string) string {
 // facesOf puts an answer into the words of the file, "" when it says nothing
 // that the file can hold.
 func facesOf(faced string, ends []string) string {
-	faced = strings.TrimSpace(faced)
-	if faced == "either way" {
-		return faced
+	face, to, ok := faceAnswer(faced, ends)
+	switch {
+	case strings.TrimSpace(faced) == "either way":
+		return "either way"
+	case !ok:
+		return ""
 	}
+	return "{" + quoted(face) + ": " + quoted(to) + "}"
+}
+
+// faceAnswer takes an answer such as "cone away from nut" apart: a face, and the
+// end or the direction that it looks to.
+func faceAnswer(faced string, ends []string) (face, to string, ok bool) {
 	for _, way := range []string{" toward ", " away from "} {
-		face, to, ok := strings.Cut(faced, way)
-		if !ok || strings.TrimSpace(face) == "" {
+		face, to, ok := strings.Cut(strings.TrimSpace(faced), way)
+		face, to = strings.TrimSpace(face), strings.TrimSpace(to)
+		if !ok || face == "" {
 			continue
 		}
-		to = strings.TrimSpace(to)
 		if i := slices.Index(ends, to); i >= 0 && len(ends) == 2 {
 			if way != " toward " {
 				to = ends[1-i]
 			}
-			return "{" + quoted(strings.TrimSpace(face)) + ": " + quoted(to) + "}"
+			return face, to, true
 		}
 		if way == " toward " && slices.Contains([]string{"up", "down", "in", "out"}, to) {
-			return "{" + quoted(strings.TrimSpace(face)) + ": " + to + "}"
+			return face, to, true
 		}
 	}
-	return ""
+	return "", "", false
 }
 
 var simple = regexp.MustCompile(`^[\pL][\pL\pN/._-]*( [\pL\pN/._-]+)*$`)

@@ -1,5 +1,7 @@
 package job
 
+import "slices"
+
 // The entries of receiving, cleaning, looking, matching and agreeing.
 
 // Received says in what state a unit came in.
@@ -11,6 +13,7 @@ type Received struct {
 	Oil      string            `json:"oil,omitempty"`      // volume, colour, smell, water
 	Debris   string            `json:"debris,omitempty"`   // on the magnet and in the sieve
 	Loose    string            `json:"loose,omitempty"`    // in the bag "found loose"
+	Outside  string            `json:"outside,omitempty"`  // linkage, mounts, clutch, and what was changed there
 	Sides    map[string]string `json:"sides,omitempty"`    // front, rear, left, right, top, below → photo
 	Photos   []string          `json:"photos,omitempty"`
 }
@@ -40,6 +43,8 @@ type Approved struct {
 type Cleaned struct {
 	What     string   `json:"what"`               // parts, in words
 	Position string   `json:"position,omitempty"` // when it was one part
+	Tags     []string `json:"tags,omitempty"`     // the pieces that were in the basket
+	Place    string   `json:"place,omitempty"`    // where they went afterwards
 	With     string   `json:"with"`
 	Basket   string   `json:"basket,omitempty"` // one of its own for each unit
 	Clear    string   `json:"clear,omitempty"`  // oil ways, and how they were proved clear
@@ -69,22 +74,32 @@ type Looked struct {
 
 // Gap is one ring tried on one cone.
 type Gap struct {
-	Ring  string  `json:"ring"` // tag
-	Cone  string  `json:"cone"` // tag of the gear
-	Value string  `json:"value"`
-	SI    float64 `json:"si"`
-	With  string  `json:"with,omitempty"`
-	U     float64 `json:"u,omitempty"`
+	Ring  string    `json:"ring"`           // tag
+	Cone  string    `json:"cone"`           // tag of the gear
+	Value string    `json:"value"`          // as typed; several with " · " between
+	Each  []float64 `json:"each,omitempty"` // of the repeats, SI
+	SI    float64   `json:"si"`             // their mean
+	With  string    `json:"with,omitempty"`
+	U     float64   `json:"u,omitempty"` // of the mean
+	Sure  bool      `json:"sure,omitempty"`
 }
 
 // Drawn is a mark drawn over a photo; the photo itself stays as it is.
 type Drawn struct {
-	Photo    string  `json:"photo"` // key
-	Shape    string  `json:"shape"` // arrow, circle, toe, heel
-	X        float64 `json:"x"`     // share of the width from the left
-	Y        float64 `json:"y"`     // share of the height from the top
+	Photo    string  `json:"photo"`          // key
+	Shape    string  `json:"shape"`          // arrow, circle, toe, heel, text
+	X        float64 `json:"x"`              // share of the width from the left: what an arrow points at, the middle of a circle
+	Y        float64 `json:"y"`              // share of the height from the top
+	From     *Point  `json:"from,omitempty"` // where an arrow comes from
+	R        float64 `json:"r,omitempty"`    // of a circle, as a share of the width
 	Says     string  `json:"says,omitempty"`
 	Position string  `json:"position,omitempty"`
+}
+
+// Point is a place on a photo, as shares of its width and height.
+type Point struct {
+	X float64 `json:"x"`
+	Y float64 `json:"y"`
 }
 
 func (Received) Kind() string { return "received" }
@@ -105,6 +120,9 @@ type Bench struct {
 	Repaired []Done[Repaired]
 	Looked   map[string][]Done[Looked] // by position
 	Gaps     map[[2]string]Done[Gap]   // ring and cone → the newest
+	Tried    []Done[Gap]               // every one, in order
+	People   []Person                  // in the stores: everybody the workshop knows
+	Renamed  map[string]string         // in the stores: key of a name → key of the one that mends it
 	Drawn    map[string][]Done[Drawn]  // by photo
 }
 
@@ -127,6 +145,12 @@ func (s *State) bench(e Entry) bool {
 	case "cleaned":
 		if b, ok := body[Cleaned](s, e); ok {
 			s.Cleaned = append(s.Cleaned, Done[Cleaned]{e, b})
+			for _, t := range b.Tags {
+				if b.Place != "" && s.piece(e, t) != nil {
+					s.lift(e, t)
+					s.Where[t] = b.Place
+				}
+			}
 			if b.Position != "" {
 				s.photos(b.Position, b.Photos)
 			}
@@ -152,6 +176,7 @@ func (s *State) bench(e Entry) bool {
 				s.Gaps = map[[2]string]Done[Gap]{}
 			}
 			s.Gaps[[2]string{b.Ring, b.Cone}] = Done[Gap]{e, b}
+			s.Tried = append(s.Tried, Done[Gap]{e, b})
 		}
 	case "drawn":
 		if b, ok := body[Drawn](s, e); ok {
@@ -160,10 +185,32 @@ func (s *State) bench(e Entry) bool {
 			}
 			s.Drawn[b.Photo] = append(s.Drawn[b.Photo], Done[Drawn]{e, b})
 		}
+	case "person":
+		if b, ok := body[Person](s, e); ok {
+			s.meet(b)
+		}
 	default:
 		return false
 	}
 	return true
+}
+
+// meet makes somebody known, in the place of who they were before.
+func (s *State) meet(b Person) {
+	if b.Was != "" && b.Was != b.Person {
+		if s.Renamed == nil {
+			s.Renamed = map[string]string{}
+		}
+		s.Renamed[b.Was] = b.Person
+		delete(s.Renamed, b.Person) // mended back
+	}
+	for i, p := range s.People {
+		if p.Person == b.Person || b.Was != "" && p.Person == b.Was {
+			s.People[i] = b
+			return
+		}
+	}
+	s.People = append(s.People, b)
 }
 
 // LastLook is what was last seen of a part for one thing, nil when it was never
@@ -173,6 +220,17 @@ func (s *State) LastLook(position, at string) *Done[Looked] {
 	for i := len(ls) - 1; i >= 0; i-- {
 		if ls[i].Is.At == at {
 			return &ls[i]
+		}
+	}
+	return nil
+}
+
+// Washed is the last cleaning that a piece was in, nil when it never was.
+func (s *State) Washed(tag string) *Done[Cleaned] {
+	for i := len(s.Cleaned) - 1; i >= 0; i-- {
+		b := s.Cleaned[i].Is
+		if slices.Contains(b.Tags, tag) || b.Position != "" && (tag == Tag(s.Opened.Letter, b.Position) || slices.Contains(s.At[b.Position], tag)) {
+			return &s.Cleaned[i]
 		}
 	}
 	return nil

@@ -112,10 +112,12 @@ type Repinned struct {
 	Why string `json:"why,omitempty"`
 }
 
-// Person makes somebody known to a book.
+// Person makes somebody known to the workshop, in the stores.
 type Person struct {
-	Person string `json:"person"` // key of the blob with name and contact
-	Role   string `json:"role,omitempty"`
+	Person  string `json:"person"`            // key of the blob with the name
+	Contact string `json:"contact,omitempty"` // key of the blob that says how they are reached
+	Role    string `json:"role,omitempty"`    // customer, engineer, helper, supplier
+	Was     string `json:"was,omitempty"`     // key of the name that this one mends
 }
 
 // Noted is a note to oneself or to others, pinned to a position if it names one.
@@ -145,6 +147,7 @@ type TakenOff struct {
 	PartKind string   `json:"part,omitempty"`
 	Ends     []string `json:"ends,omitempty"`    // the two of that carrier, in the order of its parts
 	From     string   `json:"from,omitempty"`    // the end at which it came off
+	Against  string   `json:"against,omitempty"` // the position it lay against, on the side that stays
 	NoPhoto  string   `json:"noPhoto,omitempty"` // why none was taken
 	Photos   []string `json:"photos,omitempty"`
 }
@@ -161,6 +164,7 @@ type Read struct {
 	Temp   *float64  `json:"temp,omitempty"`   // °C, of part and instrument
 	Sure   bool      `json:"sure,omitempty"`   // typed again after being questioned
 	Piece  string    `json:"piece,omitempty"`  // tag, when it is not the piece that is or was last there
+	Dial   []string  `json:"dial,omitempty"`   // of a dial once round, as typed: the value is the swing they show
 	State  string    `json:"state,omitempty"`  // nut torqued, gasket in, oiled
 	Note   string    `json:"note,omitempty"`
 	Photos []string  `json:"photos,omitempty"`

@@ -13,16 +13,22 @@ func Found(entries []Entry) []gearbox.Found {
 	gone := struck(entries)
 	var out []gearbox.Found
 	at := map[string]bool{}
+	var before []string
 	for _, e := range entries {
 		if _, no := gone[e.ID]; no || e.Kind != "taken off" {
 			continue
 		}
 		var b TakenOff
-		if json.Unmarshal(e.Body, &b) != nil || b.Name == "" || at[b.Position] {
+		if json.Unmarshal(e.Body, &b) != nil {
+			continue
+		}
+		before = append(before, b.Position)
+		if b.Name == "" || at[b.Position] {
 			continue
 		}
 		at[b.Position] = true
-		f := gearbox.Found{ID: b.Position, Name: b.Name, Kind: b.PartKind, Carrier: b.Carrier, Ends: b.Ends, From: b.From, Faced: b.Faced, Count: b.Count, Mark: b.Marks}
+		f := gearbox.Found{ID: b.Position, Name: b.Name, Kind: b.PartKind, Carrier: b.Carrier, Ends: b.Ends, From: b.From, Faced: b.Faced, Count: b.Count, Mark: b.Marks,
+			Against: b.Against, After: before[: len(before)-1 : len(before)-1]}
 		if len(b.Thick) > 0 && f.Kind == "" {
 			f.Kind = "seat"
 		}

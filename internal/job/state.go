@@ -294,7 +294,7 @@ func (s *State) others(e Entry) {
 		if b, ok := body[Repinned](s, e); ok {
 			s.Opened.Box = b.Box
 		}
-	case "person", "struck":
+	case "struck":
 	case "":
 		s.stray(e, "is not an entry this program can read")
 	default:

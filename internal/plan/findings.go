@@ -58,6 +58,7 @@ func (v *View) findings() []Finding {
 			out = append(out, v.testHolds()...)
 		}
 	}
+	out = append(out, v.mysteries()...)
 	for _, s := range v.Stray {
 		out = append(out, Finding{Kind: Stray, Says: s, Mend: "strike it, or open the book with the program that wrote it"})
 	}
@@ -147,6 +148,9 @@ func (v *View) looseAt(p *gearbox.Position, sp *job.Spot) []Finding {
 			out = append(out, v.torqueVerdict(p, sp)...)
 		}
 	}
+	if n := v.counted(p); n > 0 && n != max(1, p.Count) {
+		loose("count", fmt.Sprintf("%s takes %d and %d are on", p.Label(), max(1, p.Count), n), fitted, "count again, and fit as many as belong there")
+	}
 	for _, t := range v.At[p.ID] {
 		if p.Once && slices.Contains(sp.AsFound, t) {
 			loose("once", fmt.Sprintf("the old %s is back at %s: it is a one-way part", p.Name, p.ID), fitted, "fit a new one")
@@ -156,6 +160,20 @@ func (v *View) looseAt(p *gearbox.Position, sp *job.Spot) []Finding {
 		}
 	}
 	return out
+}
+
+// counted is how many are on at a position, 0 where that is not known or a pack
+// is chosen to measure.
+func (v *View) counted(p *gearbox.Position) int {
+	n := 0
+	for _, t := range v.At[p.ID] {
+		pc := v.Pieces[t]
+		if p.Seat != nil || pc == nil || pc.Count == 0 {
+			return 0
+		}
+		n += pc.Count
+	}
+	return n
 }
 
 // torqueVerdict tells a fastening that was not brought to its torque.
@@ -190,7 +208,7 @@ func (v *View) lidsOver(p *gearbox.Position) []string {
 func (v *View) settingHolds() []Finding {
 	var out []Finding
 	for _, r := range v.Settings {
-		if r.Proven || !v.touches(r) {
+		if r.Proven || !v.touches(r) && !v.misfit(r) {
 			continue
 		}
 		rests := "no reading that still holds"

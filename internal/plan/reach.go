@@ -13,10 +13,22 @@ type Reach struct {
 	Guessed int                 // positions whose time the file does not give
 	New     []*gearbox.Position // one-way parts among them: new ones go back
 	Void    []string            // settings that are to be proven again
+	Proving float64             // minutes for that
 }
 
+// setMinutes is how long it takes to prove a setting. Common practice, no source.
+const setMinutes = 40.0
+
 // Reach works out what must come apart to get at a position as the unit stands.
-func (v *View) Reach(id string) Reach {
+func (v *View) Reach(id string) Reach { return v.reach(id, v.aboard) }
+
+// ReachBuilt works it out for the unit once it is together, as it will be when a
+// part that was put back turns out to be bad.
+func (v *View) ReachBuilt(id string) Reach {
+	return v.reach(id, func(string) bool { return true })
+}
+
+func (v *View) reach(id string, on func(id string) bool) Reach {
 	var r Reach
 	p, ok := v.Box.Position(id)
 	if !ok {
@@ -24,7 +36,7 @@ func (v *View) Reach(id string) Reach {
 	}
 	off := map[string]bool{}
 	for _, q := range append(slices.Clone(v.Box.Over(id)), p) {
-		if !v.aboard(q.ID) {
+		if !on(q.ID) {
 			continue
 		}
 		off[q.ID] = true
@@ -40,6 +52,7 @@ func (v *View) Reach(id string) Reach {
 	for _, s := range v.Settings {
 		if slices.ContainsFunc(s.Seats(), func(id string) bool { return off[id] }) {
 			r.Void = append(r.Void, s.Name)
+			r.Proving += setMinutes
 		}
 	}
 	return r

@@ -5,7 +5,9 @@ import (
 	"slices"
 	"strings"
 
+	"endfloat/calc/uncert"
 	"endfloat/internal/gearbox"
+	"endfloat/internal/setup"
 )
 
 // brokenRules holds what is in the unit, or decided for it, against the rules
@@ -123,6 +125,18 @@ func (v *View) unproven(r gearbox.Rule, parts gearbox.Parts) (gearbox.Breach, bo
 		}
 	}
 	return gearbox.Breach{}, false
+}
+
+// misfit reports a setting without a seat, so one that nothing but its parts can
+// bring right, that is out with the parts that are on or decided.
+func (v *View) misfit(r setup.Result) bool {
+	if len(r.Seats()) > 0 || r.Verdict != uncert.Out {
+		return false
+	}
+	return slices.ContainsFunc(r.Setting.Chain, func(t gearbox.Term) bool {
+		sp := v.Spots[t.Position]
+		return sp != nil && (sp.Fitted != nil || sp.Decided != nil)
+	})
 }
 
 // wayOut names pieces of this book that would mend the breach.

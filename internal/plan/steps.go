@@ -275,7 +275,7 @@ func (v *View) setSteps() []Step {
 		if r.Proven || len(r.Seats()) == 0 || !v.touches(r) {
 			continue
 		}
-		st := Step{Do: "set", Setting: r.Name, Title: "Set " + r.Name, Minutes: 40, People: 1}
+		st := Step{Do: "set", Setting: r.Name, Title: "Set " + r.Name, Minutes: setMinutes, People: 1}
 		if r.Question != "" {
 			out = append(out, Step{Do: "answer", Setting: r.Name, Title: "Answer for " + r.Name + ": what does + on the etched number mean?", Minutes: 2, People: 1})
 			st.Waits = append(st.Waits, "the question about the etched number")

@@ -49,6 +49,8 @@ func (b *book) tests() {
 	if len(rows) > 0 {
 		b.table([]col{{"Test", 1.6}, {"Result", 5}, {"Wanted", 4}, {"So", 3}}, rows)
 	}
+	b.interlock()
+	b.sealed()
 	b.noteList(ns)
 }
 
@@ -206,18 +208,24 @@ func (b *book) costs() {
 		return
 	}
 	b.part("Parts, hours and cost")
+	b.ordered()
 	var rows []row
-	for _, o := range b.v.Orders {
-		rows = append(rows, row{in(cell, strings.TrimSpace(o.Position+" "+o.Variant), o.Tag+" from "+o.Supplier), in(cell, "parts"), nil, in(cell, o.Price), in(small, b.stamp(o.Made))})
-	}
 	for _, e := range b.v.Costs {
-		if c, ok := is[job.Cost](e); ok {
-			rows = append(rows, row{in(cell, c.What), in(cell, c.Stage), in(cell, c.Hours), in(cell, c.Money), in(small, b.stamp(e))})
+		if c, ok := is[job.Cost](e); ok && c.Money != "" {
+			rows = append(rows, row{in(tiny, c.What), in(tiny, c.Stage), in(tiny, c.Money), in(tiny, b.stamp(e))})
 		}
 	}
-	b.table([]col{{"What", 5}, {"Stage", 2.5}, {"Hours", 1.5}, {"Money", 2}, {"Recorded", 4}}, rows)
+	if len(rows) > 0 {
+		b.under("Other costs")
+		b.table([]col{{"What", 5.4}, {"Stage", 2.5}, {"Money", 2}, {"Recorded", 4}}, rows)
+	}
+	b.stageHours()
 	b.para(body, b.sums())
 	b.noteList(ns)
+	for _, e := range b.live("sent back") {
+		b.bullet(sentence(b.says(e)), b.stamp(e))
+	}
+	b.oldParts()
 }
 
 // sums adds up hours, and money where all of it is plain figures of one currency.
@@ -239,17 +247,12 @@ func (b *book) sums() string {
 func (b *book) handover() {
 	b.part("Hand-over")
 	if c := b.v.Closed; c != nil {
-		oil := map[string]string{"dry": "DRY: no oil is in it. Fill it before it turns.", "filled": "filled"}[c.Oil]
-		if oil == "" {
-			oil = c.Oil
-		}
-		b.facts("Handed to", c.To, "Oil", oil, "Note", c.Note)
+		b.facts("Handed to", c.To, "Oil", oilState(c.Oil), "Note", c.Note)
 	} else {
 		b.para(body, "The unit has not been handed over. Whether there is oil in it is not recorded.")
 	}
 	b.noteList(b.notes("hand-over"))
 	b.goesWithIt()
-	b.nextTime()
 	b.cautions()
 }
 
@@ -274,23 +277,6 @@ func (b *book) goesWithIt() {
 	if c.Warranty != "" {
 		b.under("Warranty")
 		b.para(body, sentence(c.Warranty))
-	}
-}
-
-// nextTime is what was in but worn.
-func (b *book) nextTime() {
-	var says []plan.Finding
-	for _, f := range b.v.Findings {
-		if worn(b.v, f) {
-			says = append(says, f)
-		}
-	}
-	if len(says) == 0 {
-		return
-	}
-	b.under("Watch next time")
-	for _, f := range says {
-		b.bullet(sentence(f.Says), f.Rests)
 	}
 }
 

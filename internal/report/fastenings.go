@@ -53,14 +53,18 @@ func (b *book) ratios() {
 			turns = "against the input"
 		}
 		rows = append(rows, row{in(bold, m.Speed), in(cell, fmt.Sprintf("%s %d", m.Driver, z1)), in(cell, idler),
-			in(cell, fmt.Sprintf("%s %d", m.Driven, z2)), in(cell, fmt.Sprintf("%.4f", t.Ratio())), in(cell, fmt.Sprintf("%.3f", t.Ratio()*axle)), in(cell, turns)})
+			in(cell, fmt.Sprintf("%s %d", m.Driven, z2)), in(cell, fmt.Sprintf("%.4f", t.Ratio())), in(cell, fmt.Sprintf("%.3f", t.Ratio()*axle)), in(cell, b.roadSpeed(t.Ratio()*axle)), in(cell, turns)})
 	}
 	if len(rows) == 0 {
 		return
 	}
 	b.part("Ratios and tooth counts")
-	b.table([]col{{"Speed", 1.2}, {"Driver, teeth", 2.4}, {"Idler", 2}, {"Driven, teeth", 2.4}, {"Ratio", 2}, {"With final drive", 2}, {"Output shaft turns", 2.6}}, rows)
-	b.para(note, joined(" ", axleText, "Tooth counts are those of the gearbox file for the variants built in."))
+	b.table([]col{{"Speed", 1.2}, {"Driver, teeth", 2.4}, {"Idler", 2}, {"Driven, teeth", 2.4}, {"Ratio", 2}, {"With final drive", 1.8}, {"km/h", 1.3}, {"Output shaft turns", 2.6}}, rows)
+	speeds := ""
+	if ω, wheel, ok := b.governed(); ok {
+		speeds = fmt.Sprintf("Speeds at %.0f rpm of the engine on a wheel of %.0f mm.", rpmOf(ω), float64(wheel)*1e3)
+	}
+	b.para(note, joined(" ", axleText, speeds, "Tooth counts are those of the gearbox file for the variants built in."))
 }
 
 func (b *book) teeth(id string) int {

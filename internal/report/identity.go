@@ -163,6 +163,7 @@ func is[B any](e job.Entry) (B, bool) {
 func (b *book) received() {
 	b.part("As received")
 	b.facts("Complaint", b.v.Opened.Symptoms)
+	b.came()
 	ns := b.notes("received")
 	b.noteList(ns)
 	var rows []row
@@ -177,7 +178,7 @@ func (b *book) received() {
 		b.under("Measured before it was taken apart")
 		b.table([]col{{"Reading", 4}, {"As found", 5}, {"Limit", 3.4}, {"Verdict", 1.9}}, rows)
 	}
-	if len(rows) == 0 && len(ns) == 0 && b.v.Opened.Symptoms == "" {
+	if len(rows) == 0 && len(ns)+len(b.v.Received) == 0 && b.v.Opened.Symptoms == "" {
 		b.para(body, "Nothing was recorded of the unit as it came in.")
 	}
 }

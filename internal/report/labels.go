@@ -42,7 +42,7 @@ func LabelsOf(v *plan.View, o LabelOrder) ([]label.Label, error) {
 		}
 		return strings.Compare(a.Tag, b.Tag)
 	})
-	bags := bagsOf(v, pieces)
+	bags := bagsOf(v)
 	if len(o.Tags) > 0 {
 		return chosen(v, o, bags)
 	}
@@ -99,25 +99,20 @@ func pieceLabel(v *plan.View, p *job.Piece, site string) label.Label {
 	return l
 }
 
-// bagsOf are the labels of the bags and trays that pieces lie in, without codes.
-func bagsOf(v *plan.View, pieces []*job.Piece) []label.Label {
+// bagsOf are the labels of the bags and trays that pieces lie in, without codes:
+// each says which of how many it is, so that a missing one is seen.
+func bagsOf(v *plan.View) []label.Label {
 	var bags []label.Label
-	at := map[string]int{}
-	for _, p := range pieces {
-		place := strings.TrimSpace(v.Where[p.Tag])
-		word, _, _ := strings.Cut(strings.ToLower(place), " ")
-		if _, in := v.In(p.Tag); in || !slices.Contains([]string{"bag", "tray", "box", "basket"}, word) {
+	for _, b := range v.Bags() {
+		if len(b.Pieces) == 0 {
 			continue
 		}
-		i, known := at[place]
-		if !known {
-			i = len(bags)
-			at[place] = i
-			l := unitLabel(v)
-			l.Tag, l.Bag = place, true
-			bags = append(bags, l)
+		l := unitLabel(v)
+		l.Tag, l.Bag, l.Says = b.Place, true, b.Count()
+		for _, p := range b.Pieces {
+			l.Name = clean(joined(", ", l.Name, joined(" ", p.Position, p.Name)))
 		}
-		bags[i].Name = clean(joined(", ", bags[i].Name, joined(" ", p.Position, p.Name)))
+		bags = append(bags, l)
 	}
 	return bags
 }

@@ -2,6 +2,7 @@ package report_test
 
 import (
 	"bytes"
+	"encoding/base64"
 	"fmt"
 	"image"
 	"image/color"
@@ -130,7 +131,7 @@ func blot(r *rand.Rand, src *image.Gray, f field, share float64) *image.Gray {
 
 var (
 	zbarSource = regexp.MustCompile(`(?s)<source href='([^']*)'>(.*?)</source>`)
-	zbarData   = regexp.MustCompile(`(?s)<data><!\[CDATA\[(.*?)\]\]></data>`)
+	zbarData   = regexp.MustCompile(`(?s)<data([^>]*)><!\[CDATA\[(.*?)\]\]></data>`)
 )
 
 // zbar reads pictures with a decoder that shares nothing with ours: zbarimg.
@@ -152,7 +153,14 @@ func zbar(t *testing.T, imgs []*image.Gray) []string {
 	out := make([]string, len(imgs))
 	for _, m := range zbarSource.FindAllStringSubmatch(string(raw), -1) {
 		if d := zbarData.FindStringSubmatch(m[2]); d != nil {
-			out[at[m[1]]] = d[1]
+			out[at[m[1]]] = d[2]
+			if strings.Contains(d[1], "base64") { // so it writes what is more than ASCII
+				b, err := base64.StdEncoding.DecodeString(strings.TrimSpace(d[2]))
+				if err != nil {
+					t.Fatal(err)
+				}
+				out[at[m[1]]] = string(b)
+			}
 		}
 	}
 	return out

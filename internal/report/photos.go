@@ -4,90 +4,38 @@ import (
 	"bytes"
 	"fmt"
 	"image/jpeg"
+	"maps"
 	"slices"
 	"strings"
 
+	"endfloat/internal/draw"
 	"endfloat/internal/job"
 	"endfloat/internal/photo"
 	"endfloat/internal/plan"
 )
 
-// figure is a photo with what it shows.
-type figure struct {
-	key, position, says string
-	e                   job.Entry
-}
-
 // figures are the photos of a job in the order of the positions, then those
 // that belong to none, each once, with their numbers.
-func figures(v *plan.View) ([]figure, map[string]int) {
-	by := map[string][]figure{}
-	seen := map[string]bool{}
-	add := func(e job.Entry, position, says string, keys []string) {
-		for _, k := range keys {
-			if !seen[k] {
-				seen[k] = true
-				by[position] = append(by[position], figure{k, position, says, e})
-			}
-		}
+func figures(v *plan.View) ([]plan.Photo, map[string]int) {
+	by := map[string][]plan.Photo{}
+	for _, p := range v.Photos() {
+		by[p.Position] = append(by[p.Position], p)
 	}
-	for _, e := range v.Entries {
-		if _, gone := v.Struck[e.ID]; gone {
-			continue
-		}
-		shown(e, add)
-	}
-	var out []figure
+	var out []plan.Photo
 	if v.Box != nil {
 		for _, p := range v.Box.All() {
 			out = append(out, by[p.ID]...)
 			delete(by, p.ID)
 		}
 	}
-	var rest []string
-	for id := range by {
-		rest = append(rest, id)
-	}
-	slices.Sort(rest)
-	for _, id := range rest {
+	for _, id := range slices.Sorted(maps.Keys(by)) {
 		out = append(out, by[id]...)
 	}
 	n := map[string]int{}
-	for i, f := range out {
-		n[f.key] = i + 1
+	for i, p := range out {
+		n[p.Key] = i + 1
 	}
 	return out, n
-}
-
-// shown hands on the photos of an entry.
-func shown(e job.Entry, add func(e job.Entry, position, says string, keys []string)) {
-	switch e.Kind {
-	case "noted":
-		if x, ok := is[job.Noted](e); ok {
-			add(e, x.Position, x.Text, x.Photos)
-		}
-	case "taken off":
-		if x, ok := is[job.TakenOff](e); ok {
-			add(e, x.Position, joined(", ", "as it came off", x.Faced, x.Damage), x.Photos)
-		}
-	case "read":
-		if x, ok := is[job.Read](e); ok {
-			position, _, _ := strings.Cut(x.What, " ")
-			add(e, position, x.What+" "+strings.Join(x.Values, " · "), x.Photos)
-		}
-	case "fitted":
-		if x, ok := is[job.Fitted](e); ok {
-			add(e, x.Position, joined(", ", "fitted", x.Faces), x.Photos)
-		}
-	case "torqued":
-		if x, ok := is[job.Torqued](e); ok {
-			add(e, x.Position, "torqued to "+torqueText(x.Torque, x.U), x.Photos)
-		}
-	case "locked":
-		if x, ok := is[job.Locked](e); ok {
-			add(e, x.Position, "locked: "+x.How, x.Photos)
-		}
-	}
 }
 
 // fig refers to photos by their numbers.
@@ -118,44 +66,47 @@ func (b *book) pictures() {
 	const per = 2
 	w := (b.wide() - 6) / per
 	for i := 0; i < len(b.photos); i += per {
-		b.strips(b.photos[i:min(i+per, len(b.photos))], i+1, w)
+		b.strips(b.photos[i:min(i+per, len(b.photos))], w)
 	}
 }
 
 // shows is the position of a photo in words.
-func (b *book) shows(f figure) string {
-	if f.position == "" {
+func (b *book) shows(f plan.Photo) string {
+	if f.Position == "" {
 		return "The unit"
 	}
 	if b.v.Box != nil {
-		if p, ok := b.v.Box.Position(f.position); ok {
+		if p, ok := b.v.Box.Position(f.Position); ok {
 			return p.Label()
 		}
 	}
-	return f.position
+	return f.Position
 }
 
 // strips sets one row of photos over their captions.
-func (b *book) strips(fs []figure, first int, w float64) {
+func (b *book) strips(fs []plan.Photo, w float64) {
 	var caps [][]line
 	capH := 0.0
-	for i, f := range fs {
-		ls := append(b.wrap(bold, w, fmt.Sprintf("%d  %s", first+i, b.shows(f))), b.wrap(cell, w, sentence(f.says))...)
-		ls = append(ls, b.wrap(small, w, b.stamp(f.e))...)
+	for _, f := range fs {
+		ls := append(b.wrap(bold, w, fmt.Sprintf("%d  %s", b.figs[f.Key], b.shows(f))), b.wrap(cell, w, sentence(f.Says))...)
+		ls = append(ls, b.wrap(small, w, b.stamp(f.Entry))...)
+		if says := b.drawnWords(f); says != "" {
+			ls = append(ls, b.wrap(small, w, says)...)
+		}
 		caps = append(caps, ls)
 		capH = max(capH, height(ls))
 	}
 	tall := 0.0
 	for _, f := range fs {
-		_, h := b.photoSize(f.key, w)
+		_, h := b.photoSize(f.Key, w)
 		tall = max(tall, h)
 	}
 	b.need(tall + capH + 5)
 	top := b.y
 	for i, f := range fs {
 		x := b.left + float64(i)*(w+6)
-		pw, ph := b.photoSize(f.key, w)
-		b.photo(f.key, x, top, pw, ph)
+		pw, ph := b.photoSize(f.Key, w)
+		b.photo(f, x, top, pw, ph)
 		b.y = top + tall + 1
 		for _, l := range caps[i] {
 			b.y += l.lead
@@ -168,17 +119,43 @@ func (b *book) strips(fs []figure, first int, w float64) {
 // photo prints one photo, of its small copy: at the width of a column that is as
 // fine as a printer of 200 dots to the inch, and a tenth of the bytes. The first run only leaves room for it: its pages
 // are thrown away, and photos are most of the bytes of a book.
-func (b *book) photo(key string, x, y, w, h float64) {
-	if b.shots[key] == (shot{}) {
+func (b *book) photo(f plan.Photo, x, y, w, h float64) {
+	s := b.shots[f.Key]
+	if s == (shot{}) {
 		b.text(note, x, y+5, "The photo is not here any more.")
 		return
 	}
 	if b.total == 0 {
 		return
 	}
-	if raw, ok := b.o.Photo(key); ok {
-		b.image(key, photo.Small(raw), x, y, w, h)
+	if raw, ok := b.o.Photo(f.Key); ok {
+		b.image(f.Key, photo.Small(raw), x, y, w, h)
 	}
+	if len(f.Marks) > 0 {
+		d := draw.Markup(drawnOn(f), int(s.w), int(s.h))
+		b.put(d, x, y, w/d.W)
+	}
+}
+
+func drawnOn(f plan.Photo) []job.Drawn {
+	var out []job.Drawn
+	for _, m := range f.Marks {
+		out = append(out, m.Is)
+	}
+	return out
+}
+
+// drawnWords says what was drawn over a photo, and by whom: the photo itself is
+// as it was taken.
+func (b *book) drawnWords(f plan.Photo) string {
+	var says []string
+	for _, m := range f.Marks {
+		says = append(says, joined(": ", m.Is.Shape, m.Is.Says)+" ("+b.stamp(m.Entry)+")")
+	}
+	if len(says) == 0 {
+		return ""
+	}
+	return "Drawn over it: " + strings.Join(says, "; ")
 }
 
 // shot is the size of a photo in dots, zero where it cannot be printed.

@@ -27,6 +27,7 @@ func (b *book) positions() {
 		return
 	}
 	b.para(note, "Each position as it stands now: the piece in it, what was decided of it and why, where it came from, which way it faces. Reuse: the unit's own part goes back. New, donor, repair, scrap: as they say.")
+	b.arrangement()
 	for len(ps) > 0 {
 		c := ps[0].Carrier
 		n := 1
@@ -34,6 +35,7 @@ func (b *book) positions() {
 			n++
 		}
 		b.section(c)
+		b.order(c)
 		rows := make([]row, n)
 		for i, p := range ps[:n] {
 			rows[i] = b.positionRow(p)

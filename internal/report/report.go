@@ -30,6 +30,8 @@ type Options struct {
 
 	Checkpoint string // of the job's book, signed or not; made from Pin where it is ""
 	Data       []byte // archive of the job, attached to the book; nil for none
+
+	Account *Account // what the job has cost; nil where that is not to be told
 }
 
 // book is one run down the pages.
@@ -37,11 +39,12 @@ type book struct {
 	*sheet
 	v      *plan.View
 	o      Options
-	photos []figure
+	photos []plan.Photo
 	figs   map[string]int // number of each photo, from 1
 	shots  map[string]shot
 	toc    []heading // as an earlier run found it
 	by     []string  // who wrote entries, in the order of their first
+	tight  bool      // tables are set as small as can be read: all goes on one page
 }
 
 // Book makes the book of a job as a PDF. It is set twice, at most three times:
@@ -51,6 +54,7 @@ func Book(v *plan.View, o Options) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	o.Made = steady(o.Made)
 	var toc []heading
 	total, shots := 0, map[string]shot{}
 	for run := 0; ; run++ {
@@ -60,9 +64,11 @@ func Book(v *plan.View, o Options) ([]byte, error) {
 		for range toc {
 			b.links = append(b.links, b.f.AddLink())
 		}
+		b.f.SetSubject(madeOf(o, paper), false)
 		b.all()
 		pages := b.f.PageNo()
 		if run > 0 && (run == 3 || slices.Equal(toc, b.heads) && total == pages) {
+			b.keep()
 			return b.output()
 		}
 		if b.err != nil || b.f.Error() != nil {
@@ -116,6 +122,7 @@ func (b *book) all() {
 	b.open()
 	b.costs()
 	b.handover()
+	b.nextTime()
 	b.pictures()
 	b.struck()
 	b.entries()
@@ -183,12 +190,14 @@ func (b *book) contents() {
 	b.y += 1.2
 	b.rule(b.left, b.y, b.wide(), 0.3, 0)
 	b.y += 4
+	k := b.closeUp()
 	for i, h := range b.toc {
 		a, x := body, b.left+6
 		if h.level == 1 {
 			a, x = strong, b.left
-			b.gap(1.6)
+			b.gap(1.6 * k)
 		}
+		a.lead *= k
 		b.need(a.lead)
 		b.y += a.lead
 		base := b.y - 0.26*a.lead
@@ -203,6 +212,22 @@ func (b *book) contents() {
 		b.f.SetDashPattern([]float64{}, 0)
 		b.f.Link(b.left, b.y-a.lead, b.wide(), a.lead, b.links[i])
 	}
+}
+
+// closeUp is by how much the contents are set closer so that a few lines do not
+// go over to a page of their own.
+func (b *book) closeUp() float64 {
+	tall := 0.0
+	for _, h := range b.toc {
+		tall += body.lead
+		if h.level == 1 {
+			tall += 1.6
+		}
+	}
+	if room := b.floor() - b.y; tall > room && 0.8*tall < room {
+		return 0.995 * room / tall
+	}
+	return 1
 }
 
 // span is the time of the first entry and of the last.
@@ -272,4 +297,14 @@ func sentence(t string) string {
 // joined leaves out what is empty.
 func joined(sep string, parts ...string) string {
 	return strings.Join(slices.DeleteFunc(parts, func(p string) bool { return strings.TrimSpace(p) == "" }), sep)
+}
+
+// steady puts a time into a zone that is only an offset. All times of a book are
+// told in it, so that the book can be made again anywhere.
+func steady(t time.Time) time.Time {
+	_, off := t.Zone()
+	if off == 0 {
+		return t.UTC()
+	}
+	return t.In(time.FixedZone("", off))
 }

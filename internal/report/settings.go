@@ -34,6 +34,7 @@ func (b *book) settings() {
 	if shown == 0 {
 		b.para(body, "No setting was worked on.")
 	}
+	b.patterns()
 }
 
 // touched reports whether the job has measured the setting or disturbed what

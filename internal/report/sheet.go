@@ -60,6 +60,7 @@ type sheet struct {
 	left, right, top, bottom float64       // margins
 	y                        float64
 	air                      float64 // above and below the rule of a row
+	turn                     float64 // how far down a page a part may still begin, as a share of it
 	now                      face
 	set                      bool
 	foot                     string
@@ -80,14 +81,11 @@ func newSheet(paper string, o Options, name string) *sheet {
 	f.SetCreator(strings.TrimSpace("endfloat "+o.Version), true)
 	f.SetLang("en")
 	f.SetAutoPageBreak(false, 0)
-	if len(o.Data) > 0 {
-		f.SetAttachments([]fpdf.Attachment{{Content: o.Data, Filename: "book.endfloat.zip", Description: "the data of this book"}})
-	}
 	f.SetMargins(0, 0, 0)
 	f.AddUTF8FontFromBytes("book", "", dejavusanscondensed.TTF)
 	f.AddUTF8FontFromBytes("book", "B", dejavusanscondensedbold.TTF)
 	f.AddUTF8FontFromBytes(drawing, "", dejavusans.TTF)
-	s := &sheet{f: f, left: 25, right: 20, top: 22, bottom: 22, images: map[string]bool{}}
+	s := &sheet{f: f, left: 25, right: 20, top: 22, bottom: 22, turn: 0.62, images: map[string]bool{}}
 	s.size.Wd, s.size.Ht = f.GetPageSize()
 	s.widths = [2]map[rune]float64{{}, {}}
 	return s
@@ -272,7 +270,7 @@ func (s *sheet) gap(h float64) {
 // part begins a part of the book with its heading, bookmark and place in the
 // contents.
 func (s *sheet) part(t string) {
-	if s.y > s.top+0.62*(s.floor()-s.top) {
+	if s.y > s.top+s.turn*(s.floor()-s.top) {
 		s.page(false)
 	}
 	s.gap(9)

@@ -2,6 +2,8 @@ package report
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"endfloat/internal/draw"
 	"endfloat/internal/strength"
@@ -29,7 +31,7 @@ func (b *book) strength() {
 		"Torque", fmt.Sprintf("%.2f times, at most %.0f N·m at the input", s.Ratio, s.After.Torque),
 		"Life wanted", fmt.Sprintf("%.0f h of the duty in the gearbox file", s.Wanted),
 	)
-	b.figure(draw.WeakestChart(c), 1)
+	b.figure(draw.WeakestChart(c), 0.72)
 	b.linkTable(s)
 	b.bearingOn(s)
 	b.strengthPictures(c)
@@ -53,7 +55,7 @@ func (b *book) linkTable(s strength.Sheet) {
 	}
 	b.under("Every part, the weakest first")
 	var rows []row
-	for _, l := range s.Lines {
+	for i, l := range s.Lines {
 		spread, life := "", ""
 		if l.Low != nil && l.High != nil {
 			spread = say(l.Low) + " to " + say(l.High)
@@ -65,9 +67,9 @@ func (b *book) linkTable(s strength.Sheet) {
 		if l.LifeBefore != "" {
 			was = "was " + l.LifeBefore
 		}
-		rows = append(rows, row{in(cell, sentence(l.Name), l.Verdict), in(cell, l.Load, "speed "+l.Gear), in(cell, say(l.ReserveBefore)), in(cell, say(l.Reserve), spread), in(cell, l.Life, was, life), in(small, l.Says)})
+		rows = append(rows, row{in(small, fmt.Sprint(i+1)), in(cell, sentence(l.Name), l.Verdict), in(cell, l.Load, "speed "+l.Gear), in(cell, say(l.ReserveBefore)), in(cell, say(l.Reserve), spread), in(cell, l.Life, was, life), in(small, l.Says)})
 	}
-	b.table([]col{{"Part", 5}, {"Load", 3.4}, {"Reserve before", 1.6}, {"Now", 2}, {"Life", 3}, {"Compared", 4}}, rows)
+	b.table([]col{{"No", 0.7}, {"Part", 4.6}, {"Load", 3.4}, {"Reserve before", 1.6}, {"Now", 2}, {"Life", 3}, {"Compared", 4}}, rows)
 }
 
 func (b *book) bearingOn(s strength.Sheet) {
@@ -111,30 +113,38 @@ func (b *book) strengthPictures(c *strength.Comparison) {
 	}
 }
 
-// restsOn says of every line what is fact and what is assumed.
+// restsOn says what is fact and what is assumed, each once, and on which lines of
+// the table it bears.
 func (b *book) restsOn(s strength.Sheet) {
-	b.under("What each line rests on")
+	b.under("What the lines rest on")
 	b.para(body, fmt.Sprintf("%d facts and %d assumptions. %s", s.Facts, s.Assumed, s.Assuming))
-	last := ""
-	var rows []row
-	add := func(name string, gs []strength.Ground) {
-		var facts, assumed []line
+	var order []strength.Ground
+	of := map[strength.Ground][]string{}
+	add := func(line string, gs []strength.Ground) {
 		for _, g := range gs {
-			t := line{tiny, g.Says + " (" + g.From + ")"}
-			if g.Fact {
-				facts = append(facts, t)
-			} else {
-				assumed = append(assumed, t)
+			if of[g] == nil {
+				order = append(order, g)
+			}
+			if !slices.Contains(of[g], line) {
+				of[g] = append(of[g], line)
 			}
 		}
-		rows = append(rows, row{in(tiny, sentence(name)), facts, assumed})
 	}
-	add("all lines", s.Doubts)
-	for _, l := range s.Lines {
-		if key := fmt.Sprint(l.Grounds); key != last {
-			add(l.Name, l.Grounds)
-			last = key
+	add("all", s.Doubts)
+	for i, l := range s.Lines {
+		add(fmt.Sprint(i+1), l.Grounds)
+	}
+	for _, fact := range []bool{true, false} {
+		what := "Assumed"
+		if fact {
+			what = "Fact"
 		}
+		var rows []row
+		for _, g := range order {
+			if g.Fact == fact {
+				rows = append(rows, row{in(tiny, sentence(g.Says)+" ("+g.From+")"), in(tiny, strings.Join(of[g], ", "))})
+			}
+		}
+		b.table([]col{{what, 11}, {"For line", 5}}, rows)
 	}
-	b.table([]col{{"Part", 3.5}, {"Fact", 4}, {"Assumed", 9}}, rows)
 }

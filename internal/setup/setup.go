@@ -312,6 +312,8 @@ func (e *estimator) prove(r *Result) {
 		r.Proven = true
 	case r.Verdict == uncert.Close:
 		r.Why = "too close to call: measure again"
+	case len(r.Seats()) == 0:
+		r.Why = "out of its limits: the parts it is made of do not go together"
 	default:
 		r.Why = "out of its limits: choose another pack"
 	}

@@ -155,6 +155,9 @@ func (p *packer) needs(book string) error {
 	if err != nil {
 		return err
 	}
+	if err := p.mended(d.Entries, stores); err != nil {
+		return err
+	}
 	for i, e := range stores.Entries {
 		var w struct {
 			Name, Tag, To string
@@ -174,6 +177,30 @@ func (p *packer) needs(book string) error {
 		}
 		if needs {
 			p.a.Needs = append(p.a.Needs, stores.lines[i].Bytes)
+		}
+	}
+	return nil
+}
+
+// mended adds the names that were mended since a book cited them, with the
+// entries of the stores that say so.
+func (p *packer) mended(entries []job.Entry, stores *Desk) error {
+	cites := map[string]bool{}
+	for _, e := range entries {
+		cites[e.By] = true
+		for _, m := range cited.FindAllSubmatch(e.Body, -1) {
+			cites[string(m[1])] = true
+		}
+	}
+	for i, e := range stores.Entries {
+		var w job.Person
+		if e.Kind != w.Kind() || json.Unmarshal(e.Body, &w) != nil || w.Was == "" || !cites[w.Was] {
+			continue
+		}
+		cites[w.Person] = true
+		p.a.Needs = append(p.a.Needs, stores.lines[i].Bytes)
+		if err := p.blobs([]byte(`"` + w.Person + `"`)); err != nil {
+			return err
 		}
 	}
 	return nil
@@ -257,8 +284,8 @@ func (sh *Shop) checkBlobs(ctx context.Context, a *archive.Archive) error {
 				return wrap(ErrInvalid, "%s: %v", path, err)
 			}
 		case archive.Name:
-			var n struct{ Name string }
-			if json.Unmarshal(b.Bytes, &n) != nil || n.Name == "" {
+			var n struct{ Name, Reach string }
+			if json.Unmarshal(b.Bytes, &n) != nil || n.Name+n.Reach == "" {
 				return wrap(ErrInvalid, "%s names nobody", path)
 			}
 		case archive.Gearbox:

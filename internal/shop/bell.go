@@ -39,3 +39,10 @@ func (sh *Shop) Listen() (<-chan string, func()) {
 		sh.bell.mu.Unlock()
 	}
 }
+
+// Listeners is how many screens wait for changes.
+func (sh *Shop) Listeners() int {
+	sh.bell.mu.Lock()
+	defer sh.bell.mu.Unlock()
+	return len(sh.bell.ear)
+}

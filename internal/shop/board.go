@@ -1,6 +1,7 @@
 package shop
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -144,11 +145,11 @@ func Condition(c choose.Could) (string, bool) {
 	case len(c.Against) > 0:
 		return "not fit", true
 	case c.Tag == "" && c.Days > 0:
-		return fmt.Sprintf("to buy, %d days", c.Days), false
+		return "to buy, " + dayCount(c.Days), false
 	case c.Tag == "":
 		return "to buy", false
 	case c.Days > 0:
-		return fmt.Sprintf("on order, %d days", c.Days), false
+		return "on order, " + dayCount(c.Days), false
 	case c.Close:
 		return "too close to call", false
 	case c.Worn:
@@ -157,6 +158,13 @@ func Condition(c choose.Could) (string, bool) {
 		return "not read", false
 	}
 	return "fit", false
+}
+
+func dayCount(n int) string {
+	if n == 1 {
+		return "1 day"
+	}
+	return fmt.Sprintf("%d days", n)
 }
 
 // Try is one thing that could go to a square, with what it would break.
@@ -205,6 +213,10 @@ func (b *Board) Tries(book, position string) []Try {
 // turn where they cannot all be had.
 func (sh *Shop) waysOut(ctx context.Context, b *Board) error {
 	ask := Asking{}
+	var about []string
+	for _, m := range b.Moves {
+		about = append(about, m.Position)
+	}
 	for _, d := range b.Desks {
 		w := Wish{Book: d.Book, Want: map[string]string{}}
 		for _, m := range b.Moves {
@@ -219,23 +231,11 @@ func (sh *Shop) waysOut(ctx context.Context, b *Board) error {
 		return err
 	}
 	if c.Best != nil {
-		b.Ways = []WayOut{{GivesUp: "keep the moves and change what goes with them", Takes: c.Best.takes(b.Moves), Price: c.Best.Price}}
+		b.Ways = []WayOut{{GivesUp: "keep the moves and change what goes with them", Takes: c.changes(c.Best.choice, about, b.Moves), Price: c.Best.Price}}
 		return nil
 	}
 	b.Ways = c.Ways
 	return nil
-}
-
-// takes lists what an answer changes beside the moves, one-way parts apart.
-func (b *Build) takes(moves []Move) []string {
-	var out []string
-	for _, p := range b.Parts {
-		moved := slices.ContainsFunc(moves, func(m Move) bool { return m.Book == p.Book && m.Position == p.Position })
-		if p.Changes && !moved {
-			out = append(out, p.Unit+" "+p.Label+": "+p.Is)
-		}
-	}
-	return out
 }
 
 // RuleWays are the ways out of a broken rule, from all that is in stock: for each
@@ -245,21 +245,11 @@ func (sh *Shop) RuleWays(ctx context.Context, d *Desk, f plan.Finding) ([]WayOut
 	if !ok || d.Opened.Donor {
 		return nil, nil
 	}
-	ids := slices.Clone(r.Of)
-	for _, c := range slices.Concat(r.If, r.Needs, r.Never) {
-		if c.Position != "series" {
-			ids = append(ids, c.Position)
-		}
-	}
+	ids := r.Positions()
 	var ways []WayOut
 	for _, id := range ids {
 		w := Wish{Book: d.Book, Want: map[string]string{}}
-		what := d.Built.Variants[id]
-		if at := d.At[id]; len(at) == 1 {
-			what = at[0]
-		} else if sp := d.Spots[id]; sp != nil && sp.Decided != nil && sp.Decided.Is.Piece != "" {
-			what = sp.Decided.Is.Piece
-		}
+		what := cmp.Or(d.meant(id), d.Built.Variants[id])
 		if what == "" {
 			continue
 		}
@@ -268,7 +258,7 @@ func (sh *Shop) RuleWays(ctx context.Context, d *Desk, f plan.Finding) ([]WayOut
 		if err != nil || c.Best == nil {
 			continue // it cannot stay at all
 		}
-		takes := c.Best.takes([]Move{{d.Book, id, what}})
+		takes := c.changes(c.Best.choice, ids, []Move{{d.Book, id, what}})
 		p, _ := d.Box.Position(id)
 		way := WayOut{GivesUp: "keep " + p.Label() + " as it is, " + what, Takes: takes, Price: c.Best.Price}
 		if len(takes) > 0 && !slices.ContainsFunc(ways, func(x WayOut) bool { return slices.Equal(x.Takes, takes) }) {

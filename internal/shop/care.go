@@ -18,3 +18,9 @@ func (sh *Shop) LastProven(ctx context.Context) (last Care, ok bool, err error) 
 	}
 	return last, ok, err
 }
+
+// Ready reports whether the store can be read.
+func (sh *Shop) Ready(ctx context.Context) error {
+	_, err := sh.store.FindTag(ctx, "ready?")
+	return err
+}

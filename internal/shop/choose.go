@@ -3,8 +3,6 @@ package shop
 import (
 	"cmp"
 	"context"
-	"errors"
-	"fmt"
 	"maps"
 	"slices"
 	"strings"
@@ -13,8 +11,6 @@ import (
 	"endfloat/internal/choose"
 	"endfloat/internal/gearbox"
 	"endfloat/internal/job"
-
-	"github.com/google/uuid"
 )
 
 // Wish is a unit to be built and what its owner asks for.
@@ -54,33 +50,38 @@ type Part struct {
 	Price    string `json:"price,omitempty"`
 	Days     int    `json:"days,omitempty"`
 	Changes  bool   `json:"changes,omitempty"` // is not what stands there or is decided
+	Why      string `json:"why,omitempty"`     // it and not the unit's own
 }
 
 // Build is one answer: what goes where, what it costs and drags along.
 type Build struct {
-	Price, Doubt string
-	Parts        []Part            // that are not the unit's own, one-way parts last
-	Passes       []string          // rules passed that must have a reason
-	Proves       []string          // settings to prove again
-	Off          map[string]int    // unit → parts that come off for it
-	Costs        map[string]string // unit → price
-	Instead      []string          // what it gives up against the best
-	More         string            // how much it costs above the best
-	Asks         []string          // what must be looked at before it is sure
-	Seqs         map[string]int    // book → entry it was made on
-	choice       []int
+	Price   string            `json:"price"`
+	Doubt   string            `json:"doubt"`
+	Parts   []Part            `json:"parts"`             // that are not the unit's own, one-way parts last
+	Passes  []string          `json:"passes,omitempty"`  // rules passed that must have a reason
+	Proves  []string          `json:"proves,omitempty"`  // settings to prove again
+	Off     map[string]int    `json:"off,omitempty"`     // unit → parts that come off for it
+	Costs   map[string]string `json:"costs"`             // unit → price
+	Work    string            `json:"work"`              // of the price, what is not for parts
+	Hours   float64           `json:"hours,omitempty"`   // of that work, where an hour has a price
+	Ready   map[string]int    `json:"ready,omitempty"`   // unit → days until its last part is here
+	Instead []string          `json:"instead,omitempty"` // what it gives up against the best
+	More    string            `json:"more,omitempty"`    // how much it costs above the best
+	Asks    []string          `json:"asks,omitempty"`    // what must be looked at before it is sure
+	Seqs    map[string]int    `json:"on"`                // book → entry it was made on
+	choice  []int
 }
 
 // Choice is the answer to an Asking: the best and the next, or what clashes.
 type Choice struct {
-	Asking Asking
-	Hour   string // what an hour counts, "" where nobody has said
-	Best   *Build
-	Others []Build
-	Clash  string   // one paragraph
-	Breaks []string // what the wishes for pieces break, as things stand
-	Ways   []WayOut
-	Proven bool
+	Asking Asking   `json:"asking"`
+	Hour   string   `json:"hour,omitempty"` // what an hour counts, "" where nobody has said
+	Best   *Build   `json:"best,omitempty"`
+	Others []Build  `json:"others,omitempty"`
+	Clash  string   `json:"clash,omitempty"`  // one paragraph
+	Breaks []string `json:"breaks,omitempty"` // what the wishes for pieces break, as things stand
+	Ways   []WayOut `json:"ways,omitempty"`
+	Proven bool     `json:"proven"`
 	model  *choose.Model
 	desks  []*Desk
 }
@@ -121,7 +122,7 @@ func (sh *Shop) Choose(ctx context.Context, ask Asking) (*Choice, error) {
 			return nil, wrap(ErrInvalid, "%v", err)
 		}
 		for _, w := range ways {
-			c.Ways = append(c.Ways, WayOut{w.GivesUp, w.Takes, w.Best.Cost.Price.String()})
+			c.Ways = append(c.Ways, WayOut{w.GivesUp, c.changes(w.Best.Choice, c.wanted(), nil), w.Best.Cost.Price.String()})
 		}
 		return c, nil
 	}
@@ -374,6 +375,7 @@ func (c *Choice) build(a choose.Answer) *Build {
 		}
 	}
 	b.Asks = c.model.Asks(a.Choice)
+	c.workload(b, a)
 	return b
 }
 
@@ -386,6 +388,7 @@ func (c *Choice) part(u int, p *gearbox.Position, choice []int) Part {
 	}
 	now, _ := c.model.At(c.model.Current(), u, p.ID)
 	out.Changes = now.Name != is.Name
+	out.Why = c.why(u, p, choice)
 	return out
 }
 
@@ -410,13 +413,11 @@ func (sh *Shop) Accept(ctx context.Context, by By, ask Asking, on map[string]int
 		b = &c.Others[which-1]
 	}
 	for _, d := range c.desks {
-		if seen, ok := on[d.Book]; ok && seen != d.Seq {
-			return nil, wrap(ErrInvalid, "the book of %s has moved on since this was worked out (entry %d, then %d): look at it again", d.Opened.Unit, seen, d.Seq)
-		} else if !ok {
-			return nil, wrap(ErrInvalid, "say on which entry of %s this was decided", d.Opened.Unit)
+		if err := seen(d, on); err != nil {
+			return nil, err
 		}
 	}
-	o := &order{sh: sh, ctx: ctx, desk: c.desks[0], books: map[string]*Desk{}, by: by}
+	o := &order{sh: sh, ctx: ctx, books: map[string]*Desk{}, by: by}
 	for _, d := range c.desks {
 		o.books[d.Book] = d
 	}
@@ -425,39 +426,14 @@ func (sh *Shop) Accept(ctx context.Context, by By, ask Asking, on map[string]int
 		for _, p := range d.Box.All() {
 			if dec, ok := c.decision(u, p, b.choice); ok {
 				o.also = append(o.also, also{d.Book, dec})
-				says = append(says, fmt.Sprintf("%s %s: %s", d.Opened.Unit, p.Label(), strings.TrimSpace(dec.Choice+" "+cmp.Or(dec.Piece, dec.Variant))))
+				says = append(says, saysDecided(d, p.Label(), dec))
 			}
 		}
 	}
 	if len(o.also) == 0 {
 		return nil, wrap(ErrInvalid, "all of this is decided already")
 	}
-	last := o.also[len(o.also)-1]
-	o.desk, o.body, o.also = o.books[last.book], last.body, o.also[:len(o.also)-1]
-	if err := o.may(); err != nil {
-		return nil, err
-	}
-	if by.ID == "" {
-		id, err := uuid.NewV7()
-		if err != nil {
-			return nil, fmt.Errorf("id: %w", err)
-		}
-		by.ID = id.String()
-	}
-	adds, after, err := o.adds(by)
-	if err != nil {
-		return nil, err
-	}
-	if err := sh.store.Append(ctx, adds...); errors.Is(err, ErrConflict) {
-		return nil, wrap(ErrConflict, "somebody wrote to one of these books at the same moment: look at it again")
-	} else if err != nil {
-		return nil, err
-	}
-	for _, d := range after {
-		sh.keep(d)
-		sh.bell.ring(d.Book)
-	}
-	return says, nil
+	return says, o.together()
 }
 
 // decision is what an answer decides at a position, false where the book says so

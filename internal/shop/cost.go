@@ -65,6 +65,35 @@ func (sh *Shop) Account(ctx context.Context, d *Desk) (report.Account, error) {
 	return a, nil
 }
 
+// TermsOf are the terms of a job: its own, and where it has none the workshop's.
+func (sh *Shop) TermsOf(ctx context.Context, d *Desk) (job.Terms, error) {
+	stores, err := sh.Open(ctx, StoresBook)
+	if err != nil {
+		return job.Terms{}, err
+	}
+	return termsOf(d, stores), nil
+}
+
+// costed refuses a cost that says neither hours nor money, or that cannot be read.
+func (o *order) costed(b job.Cost) error {
+	if err := need(b.What, "cost", "say what it was for"); err != nil {
+		return err
+	}
+	if strings.TrimSpace(b.Hours+b.Money) == "" {
+		return wrap(ErrInvalid, "cost: say the hours or the money that %s took", b.What)
+	}
+	if _, err := moneyOf("money", b.Money); err != nil {
+		return err
+	}
+	if b.Hours == "" {
+		return nil
+	}
+	if _, unit, err := figureOf(b.Hours); err != nil || !slices.Contains([]string{"", "h", "hour", "hours"}, unit) {
+		return wrap(ErrInvalid, "hours: %q was read, hours such as 1.5 h are expected", b.Hours)
+	}
+	return nil
+}
+
 func termsOf(d, stores *Desk) job.Terms {
 	var t job.Terms
 	if stores.Terms != nil {
@@ -99,6 +128,7 @@ func (sh *Shop) Levels(ctx context.Context, d *Desk) ([]report.Level, error) {
 		{Name: "Do it properly", Says: "and what is in, but worn, or was not measured"},
 		{Name: "As new", Says: "and every other part that runs, grips or seals, where a new one can be had"},
 	}
+	along := m.goesAlong()
 	for _, p := range d.Box.All() {
 		own, ok := m.model.Own(0, p.ID)
 		if !ok {
@@ -108,10 +138,10 @@ func (sh *Shop) Levels(ctx context.Context, d *Desk) ([]report.Level, error) {
 		least := 3
 		why := ""
 		switch {
-		case len(own.Against) > 0:
-			least, why = 0, own.Against[0]
 		case p.Once:
 			least, why = 0, "a one-way part"
+		case len(own.Against) > 0:
+			least, why = 0, own.Against[0]
 		case sp != nil && sp.Decided != nil && slices.Contains([]string{"new", "donor"}, sp.Decided.Is.Choice):
 			least, why = 1, cmp.Or(sp.Decided.Is.Why, "decided to be renewed")
 		case own.Worn:
@@ -125,6 +155,12 @@ func (sh *Shop) Levels(ctx context.Context, d *Desk) ([]report.Level, error) {
 		if least == 2 && !offered {
 			continue
 		}
+		if with := along[p.ID]; with != "" && least > 0 {
+			least, why = 0, "goes with "+with
+		}
+		if decidedFree(sp) {
+			o.Price = ""
+		}
 		for i := least; i < 3; i++ {
 			levels[i].Add(report.LevelPart{Label: p.Label(), Why: why, Price: o.Price, Known: offered || decidedFree(sp)}, priceOf(o.Price))
 		}
@@ -133,6 +169,40 @@ func (sh *Shop) Levels(ctx context.Context, d *Desk) ([]report.Level, error) {
 		levels[i].Reckon(a)
 	}
 	return levels, nil
+}
+
+// goesAlong tells, of the first unit, which parts are decided to be of another
+// variant because a part that must be renewed is, and which part that is: hard
+// rules join them.
+func (c *Choice) goesAlong() map[string]string {
+	d := c.desks[0]
+	changed := func(id string) bool {
+		sp := d.Spots[id]
+		own, ok := c.model.Own(0, id)
+		return ok && sp != nil && sp.Decided != nil && sp.Decided.Is.Variant != "" && sp.Decided.Is.Variant != own.Variant
+	}
+	with := map[string]string{}
+	for _, p := range d.Box.All() {
+		if own, ok := c.model.Own(0, p.ID); ok && len(own.Against) > 0 && changed(p.ID) {
+			with[p.ID] = p.Label()
+		}
+	}
+	for grew := true; grew; {
+		grew = false
+		for _, r := range d.Box.Rules {
+			ids := r.Positions()
+			i := slices.IndexFunc(ids, func(id string) bool { return with[id] != "" })
+			if r.Soft || i < 0 {
+				continue
+			}
+			for _, id := range ids {
+				if with[id] == "" && changed(id) {
+					with[id], grew = with[ids[i]], true
+				}
+			}
+		}
+	}
+	return with
 }
 
 // decidedFree reports a part that comes from a donor and costs nothing here.

@@ -75,6 +75,7 @@ func (o *order) decide() error {
 		if d.Seq > 0 {
 			return wrap(ErrInvalid, "the job %s was begun already", d.Book)
 		}
+		return o.owned(b)
 	case job.TakenOff:
 		return o.takenOff(b)
 	case job.Read:
@@ -84,7 +85,7 @@ func (o *order) decide() error {
 	case job.Added:
 		return o.added(b)
 	case job.Put:
-		return o.has(b.Tag)
+		return o.put(b)
 	case job.Marked:
 		return o.has(b.Tag)
 	case job.Fitted:
@@ -97,6 +98,8 @@ func (o *order) decide() error {
 		return o.answered(b)
 	case job.Allowed:
 		return o.allowed(b)
+	case job.Cost:
+		return o.costed(b)
 	case job.Struck:
 		return o.struck(b)
 	case job.Noted:

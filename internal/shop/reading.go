@@ -21,12 +21,17 @@ func (o *order) read(b job.Read) error {
 		return err
 	}
 	b.Values = slices.DeleteFunc(slices.Clone(b.Values), func(v string) bool { return strings.TrimSpace(v) == "" })
-	if len(b.Values) == 0 {
+	if len(b.Values) == 0 && len(b.Dial) == 0 {
 		return wrap(ErrInvalid, "%s: nothing was typed; write a value such as 18.87 mm", b.What)
 	}
 	kind, def, m, err := o.asked(&b)
 	if err != nil {
 		return err
+	}
+	if len(b.Dial) > 0 {
+		if err := swing(&b, kind, def); err != nil {
+			return err
+		}
 	}
 	b.SI = nil
 	for i, text := range b.Values {
@@ -65,6 +70,9 @@ func (o *order) asked(b *job.Read) (unit.Kind, unit.Unit, *gearbox.Measure, erro
 				b.With = m.With
 			}
 		}
+	}
+	if usual, ok := gearbox.Usual(b.What); ok && m == nil {
+		kind, def = usual.Kind, usual.Unit
 	}
 	ins, known := o.desk.Stores.Instruments[b.With]
 	if typed && !known {

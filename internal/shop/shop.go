@@ -34,6 +34,7 @@ type Shop struct {
 	mu    sync.Mutex
 	boxes map[string]*gearbox.Box // by hash; a hash never changes its meaning
 	names map[string]string       // person key → name
+	sizes map[string][2]int       // photo key → dots
 	bell  bell
 	desks map[string]*Desk // last opened state of each book, good while its seq is the store's
 }
@@ -42,7 +43,14 @@ type Shop struct {
 func New(store Store, now func() time.Time) *Shop {
 	sh := &Shop{store: store, now: now, boxes: map[string]*gearbox.Box{}, names: map[string]string{}, desks: map[string]*Desk{}}
 	if e, ok := store.(Elsewhere); ok {
-		e.Elsewhere(sh.bell.ring)
+		e.Elsewhere(func(book string) {
+			if book == StoresBook { // where a name's deletion is noted
+				sh.mu.Lock()
+				clear(sh.names)
+				sh.mu.Unlock()
+			}
+			sh.bell.ring(book)
+		})
 	}
 	return sh
 }
@@ -256,25 +264,45 @@ func (sh *Shop) boxOf(ctx context.Context, entries []job.Entry) (*gearbox.Box, e
 	if key == "" {
 		return draft(entries), nil
 	}
+	box, err := sh.boxWith(ctx, key, nil)
+	if box == nil || err != nil {
+		return nil, err
+	}
+	if found := job.Found(entries); slices.ContainsFunc(found, func(f gearbox.Found) bool { _, ok := box.Position(f.ID); return !ok }) {
+		return sh.boxWith(ctx, key, found)
+	}
+	return box, nil
+}
+
+// boxWith reads a kept gearbox file with the parts that a strip-down found beside
+// it, nil where the file is not kept here: Replay goes on without it.
+func (sh *Shop) boxWith(ctx context.Context, key string, found []gearbox.Found) (*gearbox.Box, error) {
+	as := key
+	if len(found) > 0 {
+		as = fmt.Sprintf("%s %+v", key, found)
+	}
 	sh.mu.Lock()
-	box := sh.boxes[key]
+	box := sh.boxes[as]
 	sh.mu.Unlock()
 	if box != nil {
 		return box, nil
 	}
 	text, err := sh.store.Blob(ctx, key)
 	if errors.Is(err, ErrNotFound) {
-		return nil, nil // Replay goes on without it
+		return nil, nil
 	}
 	if err != nil {
 		return nil, fmt.Errorf("gearbox file: %w", err)
 	}
-	if box, err = gearbox.Read("the job's gearbox file", text); err != nil {
+	if box, err = gearbox.ReadWith("the job's gearbox file", text, found); err != nil {
 		return nil, fmt.Errorf("gearbox file %.8s: %w", key, err)
 	}
 	sh.mu.Lock()
-	sh.boxes[key] = box
-	sh.mu.Unlock()
+	defer sh.mu.Unlock()
+	if len(sh.boxes) > 256 {
+		clear(sh.boxes)
+	}
+	sh.boxes[as] = box
 	return box, nil
 }
 
@@ -364,7 +392,7 @@ func (sh *Shop) checkOpened(ctx context.Context, o *job.Opened) error {
 			return wrap(ErrInvalid, "type: a gearbox file for %q is kept here; choose it, or give this one another name", o.Type)
 		}
 		o.Box, o.Series = "", ""
-		o.Owner, err = sh.person(ctx, strings.TrimSpace(o.Owner))
+		o.Owner, err = sh.owner(ctx, o.Owner)
 		return err
 	}
 	box, err := sh.Box(ctx, o.Type)
@@ -379,10 +407,18 @@ func (sh *Shop) checkOpened(ctx context.Context, o *job.Opened) error {
 		return wrap(ErrInvalid, "series: a %s is of series %s; which is this one?", box.Name, strings.Join(names, " or "))
 	}
 	o.Box = box.Hash
-	if o.Owner, err = sh.person(ctx, strings.TrimSpace(o.Owner)); err != nil {
-		return err
+	o.Owner, err = sh.owner(ctx, o.Owner)
+	return err
+}
+
+// owner is the key of who owns a unit: of somebody known, else of a name that is
+// known from then on.
+func (sh *Shop) owner(ctx context.Context, name string) (string, error) {
+	p, known, err := sh.PersonNamed(ctx, name)
+	if err != nil || known {
+		return p.Key, err
 	}
-	return nil
+	return sh.person(ctx, strings.TrimSpace(name))
 }
 
 func slug(s string) string {
@@ -499,10 +535,21 @@ func (sh *Shop) person(ctx context.Context, name string) (string, error) {
 	return key, nil
 }
 
+// What stands where a name is not to be had.
+const (
+	deletedName    = "(name deleted)"
+	unreadableName = "(name unreadable)"
+)
+
 // Name returns the name of a person by key; a name deleted on request reads so.
 func (sh *Shop) Name(ctx context.Context, key string) string {
 	if key == "" {
 		return ""
+	}
+	if stores := sh.kept(StoresBook); stores != nil {
+		for next := stores.Renamed[key]; next != ""; next = stores.Renamed[key] {
+			key = next // the name was mended since
+		}
 	}
 	sh.mu.Lock()
 	n, ok := sh.names[key]
@@ -512,11 +559,11 @@ func (sh *Shop) Name(ctx context.Context, key string) string {
 	}
 	b, err := sh.store.Blob(ctx, key)
 	if err != nil {
-		return "(name deleted)"
+		return deletedName
 	}
 	var p struct{ Name string }
 	if json.Unmarshal(b, &p) != nil {
-		return "(name unreadable)"
+		return unreadableName
 	}
 	sh.mu.Lock()
 	sh.names[key] = p.Name

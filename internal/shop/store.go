@@ -45,6 +45,11 @@ type Store interface {
 	// FindTag returns the books in which a piece with the tag is, by book id.
 	FindTag(ctx context.Context, tag string) ([]string, error)
 
+	// Find returns up to n lines whose bytes hold every one of the words, the later
+	// of a book first. Letters a to z are the same in either case. It reads
+	// everything there is: for a person who searches, not for a page that opens.
+	Find(ctx context.Context, words []string, n int) ([]Hit, error)
+
 	// PutBlob keeps salt and bytes under job.Salted(salt, b) and returns that key.
 	// The same key twice is kept once.
 	PutBlob(ctx context.Context, salt, b []byte) (string, error)
@@ -110,6 +115,12 @@ type Summary struct {
 	Book string
 	Seq  int // last sequence number
 	Body []byte
+}
+
+// Hit is a line and the book it stands in.
+type Hit struct {
+	Book string
+	job.Line
 }
 
 // CheckAdds refuses with ErrInvalid what no store could keep: a book unnamed or

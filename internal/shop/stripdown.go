@@ -10,6 +10,7 @@ import (
 	"endfloat/calc/unit"
 	"endfloat/internal/gearbox"
 	"endfloat/internal/job"
+	"endfloat/internal/plan"
 )
 
 // NoBox, as the gearbox file of a job that is begun, says that there is none:
@@ -50,7 +51,7 @@ func (d *Desk) Unlisted() []string {
 	}
 	var out []string
 	for _, f := range job.Found(d.Entries) {
-		if _, ok := d.Box.Position(f.ID); !ok {
+		if p, ok := d.Box.Position(f.ID); !ok || p.Found {
 			out = append(out, gearbox.Line(f, f.Ends))
 		}
 	}
@@ -69,7 +70,7 @@ func (sh *Shop) KeepFile(ctx context.Context, by By, book string, text []byte, w
 		return nil, &marked{ErrInvalid, err.Error()}
 	}
 	for id, sp := range d.Spots {
-		if _, ok := read.Position(id); !ok && sp.Off != nil && !sp.Unlisted {
+		if _, ok := read.Position(id); !ok && sp.Off != nil && !sp.Unlisted && sp.Off.Is.Name == "" {
 			return nil, wrap(ErrInvalid, "the file has no position %s any more, and entry %d took it off; keep it under that id", id, sp.Off.Seq)
 		}
 	}
@@ -101,11 +102,23 @@ func (o *order) unwritten(b *job.TakenOff) error {
 	if side, ok := strings.CutPrefix(b.Faced, "side toward "); ok {
 		b.Faced = gearbox.FaceOf(b.PartKind) + " toward " + side
 	}
+	if o.desk.Box != nil && len(b.Ends) == 0 {
+		for _, c := range o.desk.Box.Carriers {
+			if strings.EqualFold(c.Name, strings.TrimSpace(b.Carrier)) || strings.EqualFold(c.ID, strings.TrimSpace(b.Carrier)) {
+				b.Carrier, b.Ends = c.Name, c.Ends
+			}
+		}
+	}
 	if n := len(b.Ends); n != 0 && n != 2 {
 		return wrap(ErrInvalid, "%s: a shaft has two ends; %d were named", b.Name, n)
 	}
 	if b.From != "" && !slices.Contains(b.Ends, b.From) {
 		return wrap(ErrInvalid, "%s: it came off at %q, and the ends are %s", b.Name, b.From, strings.Join(b.Ends, " and "))
+	}
+	if b.Against = strings.TrimSpace(b.Against); b.Against != "" {
+		if err := o.position(b.Against); err != nil {
+			return err
+		}
 	}
 	if b.Position != "" {
 		if len(b.Position) > 12 || strings.ContainsAny(b.Position, " ./+-,:[]{}") {
@@ -135,7 +148,9 @@ func (o *order) unwritten(b *job.TakenOff) error {
 func (o *order) benched() (ok bool, err error) {
 	switch b := o.body.(type) {
 	case job.Received:
-		return true, o.shown(b.Photos)
+		return true, o.received(b)
+	case job.Person:
+		return true, o.metPerson(b)
 	case job.Estimate:
 		return true, o.estimate(b)
 	case job.Approved:
@@ -146,10 +161,7 @@ func (o *order) benched() (ok bool, err error) {
 		if err := o.position(b.Position); err != nil {
 			return true, err
 		}
-		if err := need(b.How, "repair", "say how it was made good"); err != nil {
-			return true, err
-		}
-		return true, o.shown(b.Photos)
+		return true, o.repaired(b)
 	case job.Looked:
 		return true, o.looked(b)
 	case job.Gap:
@@ -206,7 +218,7 @@ func (o *order) estimate(b job.Estimate) error {
 	if err := need(b.Stop, "stop-point", "say where work stops until the customer has heard, such as: after inspection"); err != nil {
 		return err
 	}
-	if b.May, err = o.sh.personKey(o.ctx, b.May); err != nil {
+	if b.May, err = o.knownPerson(b.May, "customer"); err != nil {
 		return err
 	}
 	o.body = b
@@ -224,20 +236,14 @@ func (o *order) approved(b job.Approved) error {
 		return err
 	}
 	var err error
-	if b.By, err = o.sh.personKey(o.ctx, b.By); err != nil {
+	if b.By, err = o.knownPerson(b.By, "customer"); err != nil {
+		return err
+	}
+	if err := o.mayAgree(b.By); err != nil {
 		return err
 	}
 	o.body = b
 	return nil
-}
-
-// personKey is the key of a person given by name, or the key itself.
-func (sh *Shop) personKey(ctx context.Context, who string) (string, error) {
-	who = strings.TrimSpace(who)
-	if len(who) == 64 && strings.Trim(who, "0123456789abcdef") == "" {
-		return who, nil
-	}
-	return sh.person(ctx, who)
 }
 
 // money reads a figure such as "2200 EUR".
@@ -257,74 +263,30 @@ func money(s string) (float64, error) {
 	return q.SI, nil
 }
 
-func (o *order) cleaned(b job.Cleaned) error {
-	if b.Position != "" {
-		if err := o.position(b.Position); err != nil {
-			return err
-		}
-	}
-	if err := need(b.What, "cleaning", "say what was cleaned"); err != nil {
-		return err
-	}
-	if err := need(b.With, "cleaning", "say what was used on it"); err != nil {
-		return err
-	}
-	l := o.desk.Opened.Letter
-	if b.Basket = strings.TrimSpace(b.Basket); b.Basket == "" {
-		b.Basket = "basket " + l
-	}
-	if f := strings.Fields(b.Basket); strings.EqualFold(f[0], "basket") && len(f) > 1 && !strings.EqualFold(f[1], l) {
-		return wrap(ErrInvalid, "this is %s: its parts are washed in basket %s, and %q is another unit's", o.desk.Opened.Unit, l, b.Basket)
-	}
-	o.body = b
-	return o.shown(b.Photos)
-}
-
-// Saw are the words for what was seen of a part.
-var Saw = []string{"good", "plan", "replace", "not sure"}
-
-func (o *order) looked(b job.Looked) error {
-	if err := o.position(b.Position); err != nil {
-		return err
-	}
-	if err := need(b.At, "look", "say what was looked at"); err != nil {
-		return err
-	}
-	if !slices.Contains(Saw, b.Saw) {
-		return wrap(ErrInvalid, "what was seen is %q; say %s", b.Saw, strings.Join(Saw, ", "))
-	}
-	return o.shown(b.Photos)
-}
-
-func (o *order) gap(b job.Gap) error {
-	for _, tag := range []string{b.Ring, b.Cone} {
-		if o.desk.Pieces[tag] == nil && o.desk.Stores.Pieces[tag] == nil {
-			return wrap(ErrInvalid, "there is no piece %q in this job or in the stores", tag)
-		}
-	}
-	q, err := unit.Parse(b.Value, unit.KindLength, mmOf())
-	if err != nil || q.SI < 0 || q.SI > 0.02 {
-		return wrap(ErrInvalid, "gap of %s on %s: %q is no ring gap; write it as 0.95 mm", b.Ring, b.Cone, b.Value)
-	}
-	b.SI, b.U = q.SI, q.U
-	if ins, ok := o.desk.Stores.Instruments[cmp.Or(b.With, "feelers")]; ok && b.U == 0 {
-		b.U = ins.U
-	}
-	o.body = b
-	return nil
-}
-
 func mmOf() unit.Unit { u, _ := unit.Find("mm", unit.KindLength); return u }
 
 // Shapes are what can be drawn over a photo.
-var Shapes = []string{"arrow", "circle", "toe", "heel"}
+var Shapes = []string{"arrow", "circle", "toe", "heel", "text"}
 
 func (o *order) drawn(b job.Drawn) error {
 	if !slices.Contains(Shapes, b.Shape) {
 		return wrap(ErrInvalid, "mark %q; there are %s", b.Shape, strings.Join(Shapes, ", "))
 	}
-	if !(b.X >= 0 && b.X <= 1 && b.Y >= 0 && b.Y <= 1) {
-		return wrap(ErrInvalid, "the mark lies outside the photo")
+	on := func(x, y float64) bool { return x >= 0 && x <= 1 && y >= 0 && y <= 1 }
+	if !on(b.X, b.Y) || b.From != nil && !on(b.From.X, b.From.Y) {
+		return wrap(ErrInvalid, "the mark lies outside the photo; its places are shares of the width and height, 0 to 1")
 	}
+	if !(b.R >= 0 && b.R <= 0.5) {
+		return wrap(ErrInvalid, "circle: a radius of %g of the width; 0 to 0.5 is expected", b.R)
+	}
+	if b.Says = strings.TrimSpace(b.Says); b.Shape == "text" {
+		if err := need(b.Says, "mark", "write the words that go on the photo"); err != nil {
+			return err
+		}
+	}
+	if !slices.ContainsFunc(o.desk.Photos(), func(p plan.Photo) bool { return p.Key == b.Photo }) {
+		return wrap(ErrInvalid, "photo %.8s is not in this book; draw on it where it was taken", b.Photo)
+	}
+	o.body = b
 	return o.shown([]string{b.Photo})
 }

@@ -99,7 +99,7 @@ func stateOf(d *shop.Desk) stateJSON {
 	o := stateJSON{Book: d.Book, Seq: d.Seq, Unit: d.Opened.Unit, Letter: d.Opened.Letter, Colour: d.Opened.Colour, Type: d.Opened.Type, Arc: d.Arc(), Pin: d.Pin,
 		Positions: []positionJSON{}, Settings: []settingJSON{}, Findings: []findingJSON{}, Next: stepsJSON(d.Next(3)), Waiting: stepsJSON(d.Waiting(10))}
 	if d.Box != nil {
-		stands := standing(d)
+		stands := d.Standing()
 		for _, p := range d.Box.All() {
 			q := positionJSON{ID: p.ID, Name: p.Name, Carrier: p.Carrier.ID, Pieces: slices.Clone(d.At[p.ID]), State: stands(p.ID).Word()}
 			if q.Pieces == nil {

@@ -77,7 +77,10 @@ func (s *server) newUnit(v *visit) error {
 		}
 		var book string
 		if book, err = s.sh.NewJob(r.Context(), v.by(), o); err == nil {
-			return v.go303("/job/" + book)
+			if o.Donor {
+				return v.go303("/job/" + book)
+			}
+			return v.go303("/job/" + book + "/receive")
 		}
 	}
 	if err := v.refused("new", err); err != nil {

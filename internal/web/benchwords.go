@@ -26,7 +26,7 @@ func benchSays(e job.Entry, at string) string {
 	case "gap":
 		return "Gap of " + f("ring") + " on " + f("cone") + ": " + f("value")
 	case "drawn":
-		return "Drew " + map[string]string{"arrow": "an arrow", "circle": "a circle", "toe": "the toe", "heel": "the heel"}[f("shape")] + " over a photo" + and(": ", f("says"))
+		return "Drew " + map[string]string{"arrow": "an arrow", "circle": "a circle", "toe": "the toe", "heel": "the heel", "text": "words"}[f("shape")] + " over a photo" + and(": ", f("says"))
 	}
 	return "Another version of the gearbox file" + and(": ", f("why"))
 }

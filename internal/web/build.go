@@ -29,7 +29,7 @@ type buildPage struct {
 	Pieces   []pieceOption
 	Chosen   string
 	Decided  *job.Decided
-	Photos   []string // of its strip-down
+	Shots    []photoShot // of its strip-down, with what was drawn over them
 	Faced    string
 	Marks    string
 	Over     []string // what would be left over under a lid
@@ -129,7 +129,8 @@ func (s *server) fitting(v *visit, d *shop.Desk, p *buildPage) {
 	}
 	if sp := d.Spots[pos.ID]; sp != nil {
 		if sp.Off != nil {
-			p.Faced, p.Marks, p.Photos = sp.Off.Is.Faced, sp.Off.Is.Marks, sp.Off.Is.Photos
+			p.Faced, p.Marks = sp.Off.Is.Faced, sp.Off.Is.Marks
+			p.Shots = s.shotsOf(v, d, slices.DeleteFunc(d.PhotosAt(pos.ID), func(q plan.Photo) bool { return q.Step != "as found" }))
 		}
 		if sp.Decided != nil {
 			p.Decided = &sp.Decided.Is

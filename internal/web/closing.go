@@ -302,6 +302,7 @@ type todayPage struct {
 	Plan            plan.Today
 	Rows            []todayRow
 	Ends            string
+	aside
 }
 
 type todayRow struct {
@@ -334,7 +335,7 @@ func (s *server) today(v *visit) error {
 		return err
 	}
 	a, err := v.ask()
-	p := todayPage{frame: v.jobFrame(d, "Today"), Oven: a.Oven}
+	p := todayPage{frame: v.jobFrame(d, "Today"), Oven: a.Oven, aside: asideOf(d)}
 	if err != nil {
 		if err := v.refused("today", err); err != nil {
 			return err

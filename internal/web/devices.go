@@ -66,7 +66,7 @@ func here(r *http.Request) bool {
 // public are the pages that a device needs before it is paired.
 func public(r *http.Request) bool {
 	p := r.URL.Path
-	return p == "/pair" || strings.HasPrefix(p, "/pair/") || strings.HasPrefix(p, "/static/") || p == "/trust" || strings.HasPrefix(p, "/trust/")
+	return p == "/pair" || strings.HasPrefix(p, "/pair/") || strings.HasPrefix(p, "/static/") || p == "/trust" || strings.HasPrefix(p, "/trust/") || p == "/healthz"
 }
 
 // let decides whether a request may go on, and notes who sent it.
@@ -75,6 +75,15 @@ func (s *server) let(w http.ResponseWriter, r *http.Request) (*http.Request, boo
 	r = r.WithContext(context.WithValue(r.Context(), meKey{}, who))
 	v := s.visit(w, r)
 	switch {
+	case !s.pace.allow(r, in):
+		w.Header().Set("Retry-After", "2")
+		says := "Too many requests from this device at once. Wait a moment and go on; nothing is lost."
+		if v.api {
+			v.problem(http.StatusTooManyRequests, says)
+		} else {
+			http.Error(w, says, http.StatusTooManyRequests)
+		}
+		return r, false
 	case public(r):
 		return r, true
 	case !in:

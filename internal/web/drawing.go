@@ -11,7 +11,6 @@ import (
 	"endfloat/internal/draw"
 	"endfloat/internal/gearbox"
 	"endfloat/internal/job"
-	"endfloat/internal/plan"
 	"endfloat/internal/setup"
 	"endfloat/internal/shop"
 )
@@ -42,42 +41,8 @@ func millimetres(si float64) string { return unit.Format(si, mmUnit, 3) }
 // svg trusts what package draw has written: it escapes every text itself.
 func svg(d *draw.Drawing) picture { return picture{Title: d.Title, SVG: template.HTML(d.SVG())} }
 
-// standing tells how each position of a job stands.
-func standing(d *shop.Desk) func(id string) draw.State {
-	next := map[string]bool{}
-	for _, st := range d.Next(1) {
-		if st.Position != nil {
-			next[st.Position.ID] = true
-		}
-	}
-	doubt := map[string]bool{}
-	for _, f := range d.Findings {
-		if f.Allowed == "" && (f.Kind == plan.Loose || f.Kind == plan.Broken || f.Kind == plan.Verdict) {
-			doubt[f.About] = true
-		}
-	}
-	fitting := slices.ContainsFunc(d.Box.All(), func(p *gearbox.Position) bool { return d.Spots[p.ID] != nil && d.Spots[p.ID].Fitted != nil })
-	return func(id string) draw.State {
-		sp := d.Spots[id]
-		there := len(d.At[id]) > 0
-		switch {
-		case next[id]:
-			return draw.Next
-		case there && (sp == nil || sp.Off == nil && sp.Fitted == nil):
-			return draw.AsFound
-		case there && doubt[id]:
-			return draw.Doubt
-		case there:
-			return draw.Fitted
-		case fitting:
-			return draw.Missing
-		}
-		return draw.Off
-	}
-}
-
 func options(d *shop.Desk) draw.Options {
-	return draw.Options{Built: d.Built, State: standing(d), Link: func(id string) string { return "/job/" + d.Book + "/at/" + url.PathEscape(id) }}
+	return draw.Options{Built: d.Built, State: d.Standing(), Word: d.Whose, Link: func(id string) string { return "/job/" + d.Book + "/at/" + url.PathEscape(id) }}
 }
 
 // pictures draws every carrier: the shafts as sections, the rest as sheets.
@@ -244,49 +209,26 @@ func bar(r setup.Result) picture {
 	return svg(draw.Bar(lo, hi, r.Value, r.U, m))
 }
 
-// longestChain is how many links a picture of a chain still shows clearly.
+// longestChain is how many links a picture of a chain still shows clearly
+// where they lie on no shaft.
 const longestChain = 8
 
-// chain shows what a setting is made of, where it is a short chain and every
-// link is known.
+// chain shows what a setting is made of, on the section of its shaft where its
+// links lie on one.
 func chain(d *shop.Desk, r setup.Result) picture {
-	if n := len(r.Chain); !r.Known || n < 2 || n > longestChain {
+	if len(r.Chain) < 2 {
 		return picture{}
 	}
-	var ls []draw.Link
-	for _, t := range r.Chain {
-		name, si, ok := linkOf(d, t)
-		if !ok {
-			return picture{}
-		}
-		ls = append(ls, draw.Link{Name: name, Value: t.Sign * si, Text: setup.Text(si, 0, r.Unit), Seat: t.Position != "" && t.Dim == ""})
+	on := d.ChainOf(r, draw.Options{Link: options(d).Link})
+	if !onSection(on) && (!r.Known || len(r.Chain) > longestChain) {
+		return picture{}
 	}
-	return svg(draw.Chain(r.Name, ls, draw.Link{Name: r.Name, Value: r.Value, Text: setup.Text(r.Value, r.U, r.Unit)}))
+	return svg(on)
 }
 
-func linkOf(d *shop.Desk, t gearbox.Term) (name string, si float64, ok bool) {
-	switch {
-	case t.Measure != "":
-		m, known := d.Box.Measure(t.Measure)
-		rs := d.ReadingsOf(t.Measure)
-		if !known || len(rs) == 0 {
-			return t.Measure, 0, false
-		}
-		return t.Measure, setup.MeanOf(d.State, m, rs[len(rs)-1]).Value, true
-	case t.Dim == "":
-		p := d.Pack(t.Position)
-		return label(d, t.Position), p.SI, p.Ok
-	}
-	p, known := d.Box.Position(t.Position)
-	if !known {
-		return t.Position, 0, false
-	}
-	si, ok = p.Dimension(t.Dim, d.Built)
-	if rs := d.ReadingsOf(t.Position + " " + t.Dim); len(rs) > 0 && d.Valid(rs[len(rs)-1]) {
-		m, _ := d.Box.Measure(t.Position + " " + t.Dim)
-		si, ok = setup.MeanOf(d.State, m, rs[len(rs)-1]).Value, true
-	}
-	return p.Label() + " " + t.Dim, si, ok
+// onSection reports a chain that is drawn on a section: it has parts to tap.
+func onSection(d *draw.Drawing) bool {
+	return slices.ContainsFunc(d.Groups, func(g draw.Group) bool { return g.Key != "" })
 }
 
 // stackOf shows a pack of shims.

@@ -11,6 +11,7 @@ import (
 	"endfloat/internal/gearbox"
 	"endfloat/internal/job"
 	"endfloat/internal/plan"
+	"endfloat/internal/report"
 	"endfloat/internal/setup"
 	"endfloat/internal/shop"
 )
@@ -100,6 +101,9 @@ func whereTo(d *shop.Desk, f plan.Finding) string {
 	if strings.HasPrefix(f.Key, "temporary/") {
 		return base + "/note"
 	}
+	if _, ok := d.RuleOf(f); ok && !asksOnly(f) {
+		return base + "/ways?key=" + url.QueryEscape(f.Key)
+	}
 	if d.Box != nil {
 		if _, ok := d.Box.Position(f.About); ok {
 			return base + "/at/" + url.PathEscape(f.About)
@@ -134,6 +138,7 @@ type cardPage struct {
 	Unproven []setup.Result
 	Arrived  []*job.Piece
 	Tests    int // proofs and tests that are still to do
+	Receive  int // things of how it came in that are not recorded, while it is whole
 }
 
 // card is the return card: where was I?
@@ -169,6 +174,7 @@ func (s *server) card(v *visit) error {
 			p.Tests++
 		}
 	}
+	p.Receive = toReceive(d)
 	p.Sections, p.Sheets = pictures(d)
 	return v.show("card", p)
 }
@@ -193,6 +199,8 @@ type positionPage struct {
 	Pinned   []job.Noted // by earlier jobs of this type
 	Variants []gearbox.Variant
 	Near     picture
+	Drawn    []drawnLink
+	OnBoard  string // where the board shows what else could go here, "" where it does not
 }
 
 type pieceRow struct {
@@ -262,7 +270,8 @@ func (s *server) showPosition(v *visit, d *shop.Desk) error {
 		}
 		p.Over, p.Reach, p.Pinned = d.Box.Over(id), d.Reach(id), d.Pinned(id)
 		p.Hours = plan.Hours(p.Reach.Minutes)
-		p.Near = around(d, pos)
+		p.Near, p.Drawn = around(d, pos), carrierHrefs(d, pos)
+		p.OnBoard = boardOf(d, pos)
 	}
 	for i := len(d.Entries) - 1; i >= 0; i-- {
 		if about(d.Entries[i], id, append(slices.Clone(sp.AsFound), d.At[id]...)) {
@@ -444,9 +453,10 @@ func (s *server) showAllow(v *visit, d *shop.Desk) error {
 
 type bookPage struct {
 	frame
-	Acts []act
-	Pin  string
-	PDF  bool
+	Acts    []act
+	Pin     string
+	PDF     bool
+	Readers []report.Reader
 }
 
 func (s *server) book(v *visit) error {
@@ -454,7 +464,7 @@ func (s *server) book(v *visit) error {
 	if err != nil {
 		return err
 	}
-	p := bookPage{frame: v.jobFrame(d, "The book"), Pin: d.Pin, PDF: s.opt.Book != nil}
+	p := bookPage{frame: v.jobFrame(d, "The book"), Pin: d.Pin, PDF: s.opt.Book != nil, Readers: report.Readers()}
 	for i := len(d.Entries) - 1; i >= 0; i-- {
 		p.Acts = append(p.Acts, s.actOf(v, d, d.Entries[i]))
 	}
@@ -484,12 +494,20 @@ func (s *server) bookPDF(v *visit) error {
 	if err != nil {
 		return err
 	}
-	b, err := s.opt.Book(v.r.Context(), d)
+	reader, tail := v.r.FormValue("for"), ""
+	if reader != "" {
+		r, err := report.ReaderOf(reader)
+		if err != nil {
+			return missing("%v", err)
+		}
+		reader, tail = r.Key, "-"+r.Key
+	}
+	b, err := s.opt.Book(v.r.Context(), d, reader, v.r.FormValue("paper"))
 	if err != nil {
 		return err
 	}
 	v.w.Header().Set("Content-Type", "application/pdf")
-	v.w.Header().Set("Content-Disposition", `inline; filename="`+d.Book+`.pdf"`)
+	v.w.Header().Set("Content-Disposition", `inline; filename="`+d.Book+tail+`.pdf"`)
 	v.w.WriteHeader(http.StatusOK)
 	v.w.Write(b) // whoever asked may have gone
 	return nil

@@ -129,6 +129,12 @@ func photoOperation(pattern string) object {
 		op := operation("photo", "Keep a photo: JPEG, PNG or WebP. It is turned upright and scaled, and what the camera wrote beside it is left out. Its key goes into the photos of an entry.", schemaOf(reflect.TypeFor[photoJSON]()))
 		op["requestBody"] = picture
 		return op
+	case "GET /api/job/{book}/bags":
+		return operation("bags", "The bags and trays of a unit, each with its number of how many, and the pieces off it with when each was in a hand last, the longest ago first.", schemaOf(reflect.TypeFor[bagsJSON]()))
+	case "GET /api/job/{book}/photos":
+		op := operation("photos", "The photos of a unit with what was drawn over them; of one position, beside those that other units of the type have of it. A mark is drawn by an entry of kind \"drawn\"; the photo stays as it is.", schemaOf(reflect.TypeFor[galleryJSON]()))
+		op["parameters"] = []object{query("position", "its id; none: all")}
+		return op
 	case "POST /api/scan":
 		op := operation("scan", "Read the label in a photo, or find the tag of the query, and say whose it is; stop is true where it belongs to another unit than the one at this bench.", schemaOf(reflect.TypeFor[foundJSON]()))
 		op["requestBody"] = object{"content": picture["content"]}
@@ -141,5 +147,5 @@ func photoOperation(pattern string) object {
 			query("phone", "anything: codes hold this workshop's address, so that a phone's own camera opens them")}
 		return op
 	}
-	return object{} // a test finds a route that is not described
+	return receiveOperation(pattern)
 }

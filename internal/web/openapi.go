@@ -83,6 +83,12 @@ const sumPattern = "POST /api/sums/{name}"
 
 // operationOf describes one route.
 func operationOf(pattern string) object {
+	if op := archiveOperation(pattern); op != nil {
+		return op
+	}
+	if op := chooseOperation(pattern); op != nil {
+		return op
+	}
 	switch pattern {
 	case "GET /api/openapi.json":
 		return operation("description", "This description.", object{"type": "object"})
@@ -96,6 +102,10 @@ func operationOf(pattern string) object {
 		return op
 	case "GET /api/job/{book}/strength":
 		return strengthOperation()
+	case "GET /api/job/{book}/drawings", "GET /api/job/{book}/drawing":
+		return drawingOperation(pattern)
+	case "GET /api/search":
+		return searchOperation()
 	case "GET /api/sums":
 		return operation("sums", "The declarations of all sums.", ref("Sums"))
 	case sumPattern:

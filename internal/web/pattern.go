@@ -45,6 +45,7 @@ func (s *server) pattern(v *visit) error {
 		return missing("the gearbox file of %s names no crown wheel and pinion; add \"crown wheel and pinion\" to it", d.Opened.Unit)
 	}
 	p := patternPage{frame: v.jobFrame(d, "Contact pattern"), Picks: map[string][]contactPick{}}
+	p.Bench = true
 	for _, flank := range []string{"drive", "coast"} {
 		for _, h := range shop.PatternHeights {
 			for _, e := range shop.PatternEnds {

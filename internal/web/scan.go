@@ -110,6 +110,7 @@ func (s *server) tag(v *visit) error {
 		return v.go303("/stores#" + url.QueryEscape(f.Tag))
 	}
 	p := tagPage{frame: v.jobFrame(f.Desk, "Tag "+f.Tag), Found: f, Where: f.Lies()}
+	p.Bench = true
 	p.Owner, p.Link = p.Unit, p.Unit.Base
 	if f.Piece != nil && f.Piece.Position != "" {
 		p.Link += "/at/" + url.PathEscape(f.Piece.Position)

@@ -105,6 +105,7 @@ type settingPage struct {
 	Wants    []wantRow
 	Choices  []packChoice
 	Chain    picture
+	DoubtOf  string // where the budget of its doubt is drawn
 	Readings []readRow
 	Etched   []facePick // the answers of the question that is asked first
 	Asks     string
@@ -157,6 +158,7 @@ func (s *server) showSetting(v *visit, d *shop.Desk) error {
 		return missing("%s has no setting %q. See the board of settings.", d.Opened.Unit, name)
 	}
 	p := settingPage{frame: v.jobFrame(d, capital(r.Name)), Set: settingRowOf(d, r), Learned: r.Learned, Chain: chain(d, r)}
+	p.DoubtOf = drawnHref(d, "doubt "+r.Name)
 	if r.Known && r.Low != r.High {
 		p.Low, p.High = setup.Text(r.Low, r.U, r.Unit), setup.Text(r.High, r.U, r.Unit)
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"endfloat/internal/draw"
+	"endfloat/internal/gearbox"
 	"endfloat/internal/job"
 	"endfloat/internal/shop"
 )
@@ -20,6 +21,8 @@ type newPart struct {
 	Last   string // what came off before
 	Main   bool   // it is the question of the page
 	Listed bool   // the unit has a gearbox file
+
+	Against []*gearbox.Position // what is still on there: it may have lain against one of them
 }
 
 // sitsOn is something that parts came off already.
@@ -49,10 +52,13 @@ func unknownPart(v *visit, d *shop.Desk) newPart {
 			p.Known[i].Ends = f.Ends
 		}
 	}
-	if p.Listed {
+	if p.Listed && d.Box != nil {
 		for _, c := range d.Box.Carriers {
-			if !slices.ContainsFunc(p.Known, func(k sitsOn) bool { return k.Name == c.Name }) {
+			i := slices.IndexFunc(p.Known, func(k sitsOn) bool { return strings.EqualFold(k.Name, c.Name) })
+			if i < 0 {
 				p.Known = append(p.Known, sitsOn{Name: c.Name, Ends: c.Ends, From: c.Off})
+			} else if len(p.Known[i].Ends) == 0 {
+				p.Known[i].Ends = c.Ends
 			}
 		}
 	}
@@ -85,7 +91,21 @@ func unknownPart(v *visit, d *shop.Desk) newPart {
 		p.From = p.Ends[1]
 	}
 	p.Faces = sidePicks(p.Ends)
+	p.Against = stillOn(d, p)
 	return p
+}
+
+// stillOn are the positions that a part may have lain against.
+func stillOn(d *shop.Desk, p newPart) []*gearbox.Position {
+	if !p.Listed || d.Box == nil {
+		return nil
+	}
+	for _, c := range d.Box.Carriers {
+		if strings.EqualFold(c.Name, p.On) {
+			return slices.DeleteFunc(slices.Clone(c.Order), func(q *gearbox.Position) bool { return len(d.At[q.ID]) == 0 })
+		}
+	}
+	return nil
 }
 
 // sidePicks are the answers to which way the telling side of a part faced.

@@ -89,6 +89,7 @@ type frame struct {
 	Ver    string
 	Role   shop.Role // of who looks on, "" at the computer itself
 	Out    bool      // seen by a device that is not paired: no ways in
+	people func() []string
 }
 
 // unitBand says whose gearbox a page is about.
@@ -105,6 +106,7 @@ func (v *visit) frame(title string) frame {
 		_ = v.r.ParseForm() // what cannot be read of a query counts as not typed
 	}
 	f := frame{Title: title, Who: v.whoName(), Device: v.deviceName(), Dress: v.cookie("dress"), Path: v.r.URL.RequestURI(), ID: newID(), Asset: assetVersion, Ver: v.s.opt.Version}
+	f.people = v.people
 	if f.Dress != "hall" && f.Dress != "under" {
 		f.Dress = ""
 	}
@@ -151,8 +153,8 @@ type Way struct{ Title, Href string }
 // JobPages are the pages of a job.
 func (f frame) JobPages() []Way {
 	b := f.Unit.Base
-	return []Way{{"Return card", b}, {"Strip", b + "/strip"}, {"Readings", b + "/read"}, {"Decide", b + "/decide"}, {"Settings", b + "/settings"},
-		{"Build", b + "/build"}, {"Notes", b + "/note"}, {"Book", b + "/book"}}
+	return []Way{{"Return card", b}, {"Receive", b + "/receive"}, {"Strip", b + "/strip"}, {"Clean", b + "/clean"}, {"Inspect", b + "/look"}, {"Readings", b + "/read"}, {"Decide", b + "/decide"}, {"Settings", b + "/settings"},
+		{"Build", b + "/build"}, {"Photos", b + "/photos"}, {"Notes", b + "/note"}, {"Book", b + "/book"}}
 }
 
 // Here reports whether this page is the one at that address, or under it.
@@ -265,7 +267,7 @@ func (v *visit) form() error {
 	var big *http.MaxBytesError
 	switch {
 	case errors.As(err, &big):
-		return &plain{shop.ErrInvalid, "the photos are too large together; send fewer at a time"}
+		return &plain{shop.ErrInvalid, "what was sent is too large; send fewer photos at a time, and take a large archive in with endfloat import FILE"}
 	case err != nil:
 		return &plain{shop.ErrInvalid, "the form did not arrive whole; send it again"}
 	}

@@ -95,7 +95,7 @@ func TakeFile(ctx context.Context, sh *shop.Shop, r io.Reader, as *shop.By) ([]T
 // takeOne sends a kept form through the very pages it was made for.
 func (s *server) takeOne(ctx context.Context, who me, k keptForm) (says string, err error) {
 	to, err := url.Parse(k.To)
-	if err != nil || !slices.Contains([]string{"strip", "one", "note"}, path.Base(to.Path)) {
+	if err != nil || !factPage.MatchString(to.Path) {
 		return fmt.Sprintf("%q is no page on which facts are recorded", k.To), nil
 	}
 	body, kind, err := k.body()

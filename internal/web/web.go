@@ -8,13 +8,17 @@ package web
 
 import (
 	"context"
+	"crypto/ed25519"
 	"errors"
 	"fmt"
 	"log/slog"
 	"net/http"
 	"runtime/debug"
+	"time"
 
 	"endfloat/internal/shop"
+
+	"github.com/VictoriaMetrics/metrics"
 )
 
 // Options are what the caller decides.
@@ -22,13 +26,20 @@ type Options struct {
 	Version string
 	Host    []string // host names served besides 127.0.0.1, localhost and [::1]
 
-	// Book makes the PDF of a job's book; nil where it is not offered.
-	Book func(ctx context.Context, desk *shop.Desk) ([]byte, error)
+	// Book makes the PDF of a job's book, or the version of it for one reader, on
+	// A4 or Letter; nil where it is not offered.
+	Book func(ctx context.Context, desk *shop.Desk, reader, paper string) ([]byte, error)
+
+	// Key is the workshop's own key, which signs what leaves it; nil where there is none.
+	Key func() (ed25519.PrivateKey, error)
 
 	LAN     bool   // other devices may come in, once paired
 	Base    string // address that they reach, such as http://192.168.1.20:8080
 	CA      []byte // the workshop's own certificate (DER), where https is served with it
 	CAPrint string // its SHA-256, to be compared by eye
+
+	Metrics bool         // figures of this program at /metrics
+	Log     *slog.Logger // where every request is logged; nil: none
 }
 
 // server answers requests for one workshop.
@@ -36,6 +47,8 @@ type server struct {
 	sh   *shop.Shop
 	opt  Options
 	pair pairings
+	pace limits
+	set  *metrics.Set // nil where no figures are asked for
 }
 
 // route is one line of the list of everything that is served.
@@ -53,6 +66,15 @@ func (s *server) routes() []route {
 		{"POST /stores/piece", s.addPiece},
 		{"POST /stores/instrument", s.addInstrument},
 		{"POST /stores/tool", s.addTool},
+		{"GET /orders", s.orders},
+		{"GET /orders.csv", s.ordersCSV},
+		{"GET /orders.pdf", s.ordersPDF},
+		{"GET /offers", s.offers},
+		{"POST /offers", s.addOffer},
+		{"GET /choose", s.choose},
+		{"POST /choose/accept", s.accept},
+		{"GET /board", s.board},
+		{"POST /board", s.assign},
 		{"GET /tag", s.tag},
 		{"GET /T/{tag}", s.label},
 		{"GET /scan", s.scanForm},
@@ -70,6 +92,23 @@ func (s *server) routes() []route {
 		{"GET /job/{book}/file", s.file},
 		{"POST /job/{book}/file", s.keepFile},
 		{"GET /job/{book}/file.yaml", s.fileOut},
+		{"GET /people", s.people},
+		{"POST /people", s.keepPerson},
+		{"GET /job/{book}/receive", s.receive},
+		{"GET /job/{book}/receive/{part}", s.receivePart},
+		{"POST /job/{book}/receive/{part}", s.received},
+		{"GET /job/{book}/clean", s.clean},
+		{"POST /job/{book}/clean", s.cleaned},
+		{"POST /job/{book}/basket", s.basket},
+		{"GET /job/{book}/repair", s.repair},
+		{"POST /job/{book}/repair", s.repaired},
+		{"GET /job/{book}/look", s.inspection},
+		{"GET /job/{book}/look/{pos}", s.lookAt},
+		{"POST /job/{book}/look/{pos}", s.looked},
+		{"GET /job/{book}/runout", s.runOut},
+		{"POST /job/{book}/runout", s.dialled},
+		{"GET /job/{book}/rings", s.rings},
+		{"POST /job/{book}/rings", s.tryRing},
 		{"GET /job/{book}/strip", s.strip},
 		{"POST /job/{book}/strip", s.takeOff},
 		{"GET /job/{book}/read", s.readings},
@@ -78,6 +117,17 @@ func (s *server) routes() []route {
 		{"GET /job/{book}/read/parsed", s.parsed},
 		{"GET /job/{book}/decide", s.decisions},
 		{"POST /job/{book}/decide", s.decide},
+		{"POST /job/{book}/decide/rules", s.decideByRule},
+		{"GET /job/{book}/ways", s.ways},
+		{"POST /job/{book}/order", s.place},
+		{"GET /job/{book}/goods/{tag}", s.goods},
+		{"POST /job/{book}/goods/{tag}", s.checkIn},
+		{"POST /job/{book}/back/{tag}", s.sendBack},
+		{"GET /job/{book}/costs", s.costs},
+		{"POST /job/{book}/costs", s.spend},
+		{"GET /job/{book}/levels.pdf", s.levelsPDF},
+		{"GET /job/{book}/drawings", s.drawings},
+		{"GET /job/{book}/drawing", s.drawing},
 		{"GET /job/{book}/settings", s.settings},
 		{"GET /job/{book}/setting", s.setting},
 		{"POST /job/{book}/setting/fit", s.fitPacks},
@@ -107,7 +157,21 @@ func (s *server) routes() []route {
 		{"POST /job/{book}/hand-over", s.handOver},
 		{"GET /job/{book}/book", s.book},
 		{"GET /job/{book}/book.pdf", s.bookPDF},
+		{"GET /job/{book}/export.zip", s.exportJob},
+		{"GET /job/{book}/readings.csv", s.readingsCSV},
+		{"GET /job/{book}/parts.csv", s.partsCSV},
+		{"GET /job/{book}/proof", s.proof},
+		{"GET /archive", s.archive},
+		{"POST /archive/check", s.checkFile},
+		{"POST /archive/import", s.takeArchive},
+		{"GET /export.zip", s.exportAll},
 		{"POST /job/{book}/strike", s.strike},
+		{"GET /job/{book}/bags", s.bags},
+		{"POST /job/{book}/bags/saw", s.sawBag},
+		{"POST /job/{book}/bags/mystery", s.mystery},
+		{"GET /job/{book}/photos", s.gallery},
+		{"GET /job/{book}/photos/{key}", s.onePhoto},
+		{"POST /job/{book}/photos/{key}", s.drawOn},
 
 		{"GET /photo/{key}", s.photo},
 		{"GET /photo/{key}/small", s.smallPhoto},
@@ -127,20 +191,50 @@ func (s *server) routes() []route {
 		{"GET /who", s.whoForm},
 		{"POST /who", s.who},
 		{"POST /look", s.look},
+		{"GET /search", s.search},
 		{"GET /static/{file...}", s.static},
+		{"GET /healthz", s.healthz},
+		{"GET /metrics", s.metrics},
 
 		{"GET /api/openapi.json", s.apiDescription},
 		{"GET /api/jobs", s.apiJobs},
 		{"GET /api/job/{book}", s.apiJob},
 		{"POST /api/job/{book}/entry", s.apiEntry},
 		{"GET /api/job/{book}/labels", s.apiLabels},
+		{"GET /api/job/{book}/papers", s.apiPapers},
+		{"GET /api/job/{book}/proof", s.apiProof},
+		{"POST /api/verify", s.apiVerify},
+		{"POST /api/import", s.apiImport},
+		{"POST /api/choose", s.apiChoose},
+		{"POST /api/choose/accept", s.apiAccept},
+		{"GET /api/board", s.apiBoard},
+		{"POST /api/board", s.apiAssign},
+		{"GET /api/board/place", s.apiTries},
+		{"GET /api/orders", s.apiOrders},
+		{"GET /api/offers", s.apiOffers},
+		{"POST /api/job/{book}/order", s.apiOrder},
+		{"GET /api/job/{book}/goods", s.apiGoods},
+		{"GET /api/job/{book}/costs", s.apiCosts},
+		{"GET /api/job/{book}/ways", s.apiWays},
 		{"GET /api/job/{book}/strength", s.apiStrength},
+		{"GET /api/job/{book}/drawings", s.apiDrawings},
+		{"GET /api/job/{book}/drawing", s.apiDrawing},
 		{"GET /api/job/{book}/status", s.apiStatus},
 		{"GET /api/job/{book}/tests", s.apiTests},
 		{"GET /api/job/{book}/today", s.apiToday},
 		{"GET /api/job/{book}/reach", s.apiReach},
+		{"GET /api/job/{book}/receive", s.apiReceive},
+		{"GET /api/job/{book}/clean", s.apiClean},
+		{"POST /api/job/{book}/basket", s.apiBasket},
+		{"GET /api/job/{book}/look", s.apiLook},
+		{"GET /api/job/{book}/rings", s.apiRings},
+		{"GET /api/people", s.apiPeople},
+		{"POST /api/people", s.apiKeepPerson},
 		{"GET /api/recovery", s.apiRecovery},
+		{"GET /api/search", s.apiSearch},
 		{"POST /api/photo", s.apiPhoto},
+		{"GET /api/job/{book}/photos", s.apiPhotos},
+		{"GET /api/job/{book}/bags", s.apiBags},
 		{"POST /api/scan", s.apiScan},
 		{"GET /api/sums", s.apiSums},
 		{"POST /api/sums/{name}", s.apiSum},
@@ -152,20 +246,28 @@ func (s *server) routes() []route {
 // New serves a workshop.
 func New(sh *shop.Shop, o Options) http.Handler {
 	s := &server{sh: sh, opt: o}
+	if o.Metrics {
+		s.set = s.newSet()
+	}
 	return s.guard(squeeze(s.mux()))
 }
 
 func (s *server) mux() *http.ServeMux {
 	mux := http.NewServeMux()
 	for _, r := range s.routes() {
-		mux.HandleFunc(r.pattern, s.handle(r.do))
+		mux.HandleFunc(r.pattern, s.handle(r.pattern, r.do))
 	}
 	return mux
 }
 
 // handle runs one route and turns what it returns into a page.
-func (s *server) handle(do func(*visit) error) http.HandlerFunc {
+func (s *server) handle(pattern string, do func(*visit) error) http.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request) {
+		if s.set != nil || s.opt.Log != nil {
+			c := &coded{ResponseWriter: w}
+			defer func(began time.Time) { s.seen(pattern, began, max(c.code, http.StatusOK)) }(time.Now())
+			w = c
+		}
 		v := s.visit(w, r)
 		defer func() {
 			if p := recover(); p != nil {

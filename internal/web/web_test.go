@@ -44,7 +44,7 @@ func newBench(t *testing.T) *bench {
 	if err != nil {
 		t.Fatal(err)
 	}
-	book := func(context.Context, *shop.Desk) ([]byte, error) { return []byte("%PDF-1.4"), nil }
+	book := func(context.Context, *shop.Desk, string, string) ([]byte, error) { return []byte("%PDF-1.4"), nil }
 	return &bench{t, sh, New(sh, Options{Version: "test", Host: []string{"bench.local"}, Book: book})}
 }
 

@@ -10,6 +10,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"time"
 	"unicode/utf8"
 
 	"endfloat/internal/job"
@@ -105,21 +106,46 @@ func (c Count) String() string {
 	return fmt.Sprintf("%d books, %d entries, %d photos and names", c.Books, c.Entries, c.Blobs)
 }
 
-// Check reads everything in a store, which holds it against its seals and keys.
-func Check(ctx context.Context, s shop.Whole) (n Count, err error) {
+// Check reads everything in a store, which holds it against its seals and keys,
+// and has the store look for other damage where it can.
+func Check(ctx context.Context, s shop.Whole) (Count, error) {
+	return check(ctx, s, func() {})
+}
+
+// CheckSlowly does so beside other work, resting about as long as it works.
+func CheckSlowly(ctx context.Context, s shop.Whole) (Count, error) {
+	began := time.Now()
+	return check(ctx, s, func() {
+		if worked := time.Since(began); worked > 2*time.Millisecond {
+			select {
+			case <-time.After(worked):
+			case <-ctx.Done():
+			}
+			began = time.Now()
+		}
+	})
+}
+
+func check(ctx context.Context, s shop.Whole, rest func()) (n Count, err error) {
 	err = eachBook(ctx, s, func(m shop.Summary, _ []string, ls []job.Line) error {
 		n.Books++
 		n.Entries += len(ls)
+		rest()
 		return nil
 	})
 	if err != nil {
 		return n, err
 	}
-	return n, eachBlob(ctx, s, func(key string) error {
+	err = eachBlob(ctx, s, func(key string) error {
 		n.Blobs++
 		_, err := s.Blob(ctx, key)
+		rest()
 		return err
 	})
+	if sound, ok := s.(interface{ Sound(context.Context) error }); ok && err == nil {
+		err = sound.Sound(ctx)
+	}
+	return n, err
 }
 
 // batch is how many lines Copy appends at a time.

@@ -9,6 +9,7 @@ import (
 	"math/rand/v2"
 	"path/filepath"
 	"sync"
+	"sync/atomic"
 	"testing"
 
 	"github.com/jackc/pgx/v5/pgconn"
@@ -214,6 +215,8 @@ func TestEveryStatementFails(t *testing.T) {
 
 // A server that never commits is given up on in words, and nothing is there.
 func TestGivenUp(t *testing.T) {
+	defer func(n int) { tries = n }(tries)
+	tries = 12
 	s, f := faulty(t, pgtest.URL(t), func() fault { return none })
 	f.mu.Lock()
 	f.next = func() fault { return serialize }
@@ -232,56 +235,91 @@ func TestGivenUp(t *testing.T) {
 	}
 }
 
-// One random history on three engines, with three in ten transactions of the
-// PostgreSQL one failing, is read out byte for byte alike; and a workshop moves
-// from one to the next and back without a change.
-func TestOneHistoryOnThreeEngines(t *testing.T) {
-	for seed := range uint64(4) {
-		t.Run(fmt.Sprint(seed), func(t *testing.T) {
-			pg, f := faulty(t, pgtest.URL(t), chance(seed))
-			lite := openLite(t)
-			plain := memory.New()
-			storetest.Compare(t, plain, pg, seed, 300)
-			storetest.Compare(t, memory.New(), lite, seed, 300)
-			want := read(t, plain)
-			for name, s := range map[string]shop.Whole{"PostgreSQL": pg, "SQLite": lite} {
-				if !bytes.Equal(read(t, s), want) {
-					t.Errorf("%s reads out otherwise than memory", name)
-				}
+// Random histories on three engines are read out byte for byte alike, also with
+// three in ten transactions of the PostgreSQL one failing.
+func TestHistories(t *testing.T) {
+	const each = 1000
+	for _, c := range []struct {
+		name      string
+		histories int
+		faulty    bool
+	}{
+		{"sound", storetest.Long(100, 1000), false},
+		{"three in ten fail", storetest.Long(30, 300), true},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			var commands, calls, failed atomic.Int64
+			var left atomic.Int64
+			left.Store(int64(c.histories))
+			var wg sync.WaitGroup
+			for range 6 {
+				wg.Go(func() {
+					for seed := left.Add(-1); seed >= 0 && !t.Failed(); seed = left.Add(-1) {
+						next := func() fault { return none }
+						if c.faulty {
+							next = chance(uint64(seed))
+						}
+						f := oneHistory(t, uint64(seed), each, next)
+						commands.Add(each)
+						for x, n := range f.count {
+							calls.Add(int64(n))
+							if x != none {
+								failed.Add(int64(n))
+							}
+						}
+					}
+				})
 			}
-			failed := 0
-			for x, n := range f.count {
-				if x != none {
-					failed += n
-				}
+			wg.Wait()
+			if c.faulty && failed.Load() < 40*int64(c.histories) {
+				t.Errorf("only %d faults: this proves too little", failed.Load())
 			}
-			if failed < 50 {
-				t.Errorf("only %d faults: this proves too little", failed)
-			}
-			t.Logf("%d bytes, %d faults in %d statements", len(want), failed, failed+f.count[none])
-
-			there, err := Open(ctx, pgtest.URL(t))
-			must(t, err)
-			defer there.Close()
-			back := openLite(t)
-			for _, c := range [][2]shop.Whole{{lite, there}, {there, back}, {lite, back}} {
-				_, err := carry.Copy(ctx, c[0], c[1])
-				must(t, err)
-			}
-			if !bytes.Equal(read(t, back), want) {
-				t.Error("after the move there and back it reads otherwise")
-			}
-			must(t, back.Append(ctx, one("a", len(lines(t, back, "a")), "not in the other")))
-			if _, err := carry.Copy(ctx, there, back); err == nil {
-				t.Error("a copy into a workshop that went on was taken for verified")
-			}
+			t.Logf("%d commands on each of three engines; %d of %d statements and commits at PostgreSQL failed", commands.Load(), failed.Load(), calls.Load())
 		})
+	}
+}
+
+// oneHistory runs one on memory, SQLite and PostgreSQL, and compares what is read out.
+func oneHistory(t *testing.T, seed uint64, n int, next func() fault) *faults {
+	pg, f := faulty(t, pgtest.URL(t), next)
+	defer pg.Close()
+	lite := openLite(t)
+	defer lite.Close()
+	plain := memory.New()
+	storetest.Compare(t, seed, n, plain, lite, pg)
+	f.mu.Lock()
+	f.next = func() fault { return none }
+	f.mu.Unlock()
+	want := read(t, plain)
+	for name, s := range map[string]shop.Whole{"PostgreSQL": pg, "SQLite": lite} {
+		if !bytes.Equal(read(t, s), want) {
+			t.Errorf("history %d: %s reads out otherwise than memory", seed, name)
+		}
+	}
+	return f
+}
+
+// A workshop moves from one engine to the next and back without a change.
+func TestThereAndBack(t *testing.T) {
+	plain, lite, back := memory.New(), openLite(t), openLite(t)
+	storetest.Compare(t, 5, 400, plain, lite)
+	there := fresh(t)
+	for _, c := range [][2]shop.Whole{{lite, there}, {there, back}, {lite, back}} {
+		_, err := carry.Copy(ctx, c[0], c[1])
+		must(t, err)
+	}
+	if !bytes.Equal(read(t, back), read(t, plain)) {
+		t.Error("after the move there and back it reads otherwise")
+	}
+	must(t, back.Append(ctx, one("a", len(lines(t, back, "a")), "not in the other")))
+	if _, err := carry.Copy(ctx, there, back); err == nil {
+		t.Error("a copy into a workshop that went on was taken for verified")
 	}
 }
 
 func openLite(t *testing.T) *sqlite.Store {
 	t.Helper()
-	s, err := sqlite.Open(ctx, filepath.Join(t.TempDir(), "endfloat.db"))
+	s, err := sqlite.Open(ctx, filepath.Join(pgtest.Folder(t), "endfloat.db"))
 	must(t, err)
 	t.Cleanup(func() { s.Close() })
 	return s

@@ -52,7 +52,7 @@ func TestStore(t *testing.T) {
 func TestLikeMemory(t *testing.T) {
 	for seed := range uint64(3) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
-			storetest.Compare(t, memory.New(), fresh(t), seed, 400)
+			storetest.Compare(t, seed, 400, memory.New(), fresh(t))
 		})
 	}
 }

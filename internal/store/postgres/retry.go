@@ -19,10 +19,11 @@ import (
 )
 
 // tries is how often a transaction is run at most, with waits in between that
-// double from firstWait to longestWait: some 5 s in all, what a standby may take to
-// be promoted on a quiet network.
+// double from firstWait to longestWait: some 15 s in all, what a standby may take to
+// be promoted, or a server to start again.
+var tries = 30
+
 const (
-	tries       = 16
 	firstWait   = 2 * time.Millisecond
 	longestWait = time.Second
 	patience    = 30 * time.Second // for one try

@@ -50,8 +50,10 @@ func (s Seal) Bytes() []byte {
 }
 
 // Add seals one more entry.
-func (s *Seal) Add(entry []byte) {
-	h := tlog.RecordHash(entry)
+func (s *Seal) Add(entry []byte) { s.AddHash(tlog.RecordHash(entry)) }
+
+// AddHash seals one more entry by the hash of its record.
+func (s *Seal) AddHash(h tlog.Hash) {
 	for n := s.n; n&1 == 1 && len(s.peaks) > 0; n >>= 1 { // two subtrees of a size become one
 		last := len(s.peaks) - 1
 		h = tlog.NodeHash(s.peaks[last], h)

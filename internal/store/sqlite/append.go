@@ -8,6 +8,8 @@ import (
 	"fmt"
 	"slices"
 
+	"golang.org/x/mod/sumdb/tlog"
+
 	"endfloat/internal/shop"
 	"endfloat/internal/store/seal"
 )
@@ -17,26 +19,124 @@ func (s *Store) Append(ctx context.Context, adds ...shop.Add) error {
 	if err := shop.CheckAdds(adds); err != nil {
 		return err
 	}
-	return s.write(&write{ctx: ctx, do: func(t *tx) error {
+	w := &write{ctx: ctx, adds: make([]add, len(adds))}
+	for i, a := range adds {
+		w.adds[i] = ready(a)
+		w.size += w.adds[i].size
+	}
+	return s.write(w)
+}
+
+// add is a shop.Add with all that can be worked out before its turn comes.
+type add struct {
+	shop.Add
+	hashes []tlog.Hash // of the lines
+	tags   []string    // in order, each once
+	size   int         // bytes
+}
+
+func ready(a shop.Add) add {
+	r := add{Add: a, size: len(a.Summary)}
+	for _, l := range a.Lines {
+		r.hashes = append(r.hashes, tlog.RecordHash(l.Bytes))
+		r.size += len(l.Bytes)
+	}
+	r.tags = slices.Clone(a.Tags)
+	slices.Sort(r.tags)
+	r.tags = slices.Compact(r.tags)
+	return r
+}
+
+// head is the end of a book as the open transaction sees it: read once, and kept
+// for the next transactions as long as nobody else writes to the file.
+type head struct {
+	seq     int // of its last entry
+	seal    seal.Seal
+	held    []string // its tags in the file, in order
+	tags    []string // and those it is to have
+	body    []byte   // of its summary; only of a head that has changed
+	changed bool     // and is not in the file yet
+}
+
+// remembered is how many heads are kept at most.
+const remembered = 4096
+
+// fresh forgets the heads if another connection has written since.
+func (t *tx) fresh() error {
+	var version int64
+	if err := t.get(&version, "PRAGMA data_version"); err != nil {
+		return err
+	}
+	if version != t.version || len(t.heads) > remembered {
+		t.forget()
+		t.version = version
+	}
+	return nil
+}
+
+// forget drops all that is known of the file and not yet in it.
+func (t *tx) forget() {
+	t.heads, t.entries, t.changed = map[string]*head{}, nil, nil
+}
+
+// head returns the end of a book.
+func (t *tx) head(book string) (*head, error) {
+	if h := t.heads[book]; h != nil {
+		return h, nil
+	}
+	h := &head{}
+	if err := t.get(&h.seq, "SELECT coalesce(max(seq), 0) FROM entry WHERE book = $1", book); err != nil {
+		return nil, err
+	}
+	var sealed []byte
+	err := t.get(&sealed, "SELECT seal FROM summary WHERE book = $1", book)
+	if err != nil && !errors.Is(err, sql.ErrNoRows) {
+		return nil, err
+	}
+	if h.seal, err = seal.Parse(sealed); err != nil {
+		return nil, err
+	}
+	if h.held, err = t.list("SELECT tag FROM tag WHERE book = $1 ORDER BY tag", book); err != nil {
+		return nil, err
+	}
+	h.tags = h.held
+	t.heads[book] = h
+	return h, nil
+}
+
+// append does one Append, or refuses it. What it adds goes to the file with that
+// of others, by flush. Whether an id is held already is looked up where the book
+// has moved on, or to be careful; else the file itself refuses it.
+func (t *tx) append(adds []add, careful bool) error {
+	var moved error
+	for _, a := range adds {
+		h, err := t.head(a.Book)
+		if err != nil {
+			return fmt.Errorf("book %q: %w", a.Book, err)
+		}
+		if h.seq != a.After && moved == nil {
+			moved = fmt.Errorf("%w: %q is at %d, this was decided at %d; look again and decide anew", shop.ErrConflict, a.Book, h.seq, a.After)
+		}
+	}
+	if careful || moved != nil {
 		if repeat, err := t.repeat(adds); err != nil || repeat {
 			return err
 		}
-		for _, a := range adds {
-			if err := t.unmoved(a); err != nil {
-				return err
-			}
-		}
-		for _, a := range adds {
-			if err := t.add(a); err != nil {
-				return fmt.Errorf("book %q: %w", a.Book, err)
-			}
-		}
-		return nil
-	}})
+	}
+	if moved != nil {
+		return moved
+	}
+	for _, a := range adds {
+		t.add(a)
+	}
+	return nil
 }
 
 // repeat reports whether all lines are already held.
-func (t *tx) repeat(adds []shop.Add) (bool, error) {
+func (t *tx) repeat(adds []add) (bool, error) {
+	if err := t.flush(); err != nil {
+		return false, err
+	}
 	held, all := 0, 0
 	for _, a := range adds {
 		for _, l := range a.Lines {
@@ -60,68 +160,58 @@ func (t *tx) repeat(adds []shop.Add) (bool, error) {
 	return held > 0, nil
 }
 
-// unmoved refuses an add decided on another state of its book.
-func (t *tx) unmoved(a shop.Add) error {
-	var at int
-	err := t.get(&at, "SELECT coalesce(max(seq), 0) FROM entry WHERE book = $1", a.Book)
-	if err != nil {
-		return fmt.Errorf("book %q: %w", a.Book, err)
+// add takes lines, summary and tags of a book whose head has been read.
+func (t *tx) add(a add) {
+	h := t.heads[a.Book]
+	for i, l := range a.Lines {
+		h.seq++
+		h.seal.AddHash(a.hashes[i])
+		t.entries = append(t.entries, a.Book, h.seq, l.ID, l.Bytes)
 	}
-	if at != a.After {
-		return fmt.Errorf("%w: %q is at %d, this was decided at %d; look again and decide anew", shop.ErrConflict, a.Book, at, a.After)
+	h.body, h.tags = a.Summary, a.tags
+	if !h.changed {
+		h.changed = true
+		t.changed = append(t.changed, a.Book)
 	}
-	return nil
 }
 
-func (t *tx) add(a shop.Add) error {
-	seq := a.After
-	for _, l := range a.Lines {
-		seq++
-		if _, err := t.exec("INSERT INTO entry (book, seq, id, bytes) VALUES ($1, $2, $3, $4)", a.Book, seq, l.ID, l.Bytes); err != nil {
-			return err
+// The statements that write many rows at once.
+var (
+	addEntries = rows("INSERT INTO entry (book, seq, id, bytes) VALUES", 4, "")
+	setHeads   = rows("INSERT INTO summary (book, seq, body, seal) VALUES", 4,
+		"ON CONFLICT (book) DO UPDATE SET seq = excluded.seq, body = excluded.body, seal = excluded.seal")
+	addTags = rows("INSERT INTO tag (book, tag) VALUES", 2, "")
+	cutTags = rows("DELETE FROM tag WHERE (book, tag) IN (VALUES", 2, ")")
+)
+
+// flush writes what was added to the file, though not yet for good.
+func (t *tx) flush() error {
+	if len(t.changed) == 0 {
+		return nil
+	}
+	if err := t.many(addEntries, t.entries); err != nil {
+		return err
+	}
+	var summaries, less, more []any
+	for _, book := range t.changed {
+		h := t.heads[book]
+		summaries = append(summaries, book, h.seq, h.body, h.seal.Bytes())
+		if !slices.Equal(h.held, h.tags) { // most entries move no piece between books
+			less, more = differ(less, book, h.held, h.tags), differ(more, book, h.tags, h.held)
+			h.held = h.tags
 		}
+		h.changed, h.body = false, nil
 	}
-	sealed, err := t.seal(a)
-	if err != nil {
-		return err
-	}
-	if _, err := t.exec(`INSERT INTO summary (book, seq, body, seal) VALUES ($1, $2, $3, $4)
-		ON CONFLICT (book) DO UPDATE SET seq = excluded.seq, body = excluded.body, seal = excluded.seal`, a.Book, seq, a.Summary, sealed); err != nil {
-		return err
-	}
-	return t.retag(a.Book, a.Tags)
+	t.changed, t.entries = t.changed[:0], t.entries[:0]
+	return errors.Join(t.many(setHeads, summaries), t.many(cutTags, less), t.many(addTags, more))
 }
 
-// seal returns the seal of a book with the lines of an add.
-func (t *tx) seal(a shop.Add) ([]byte, error) {
-	var old []byte
-	err := t.get(&old, "SELECT seal FROM summary WHERE book = $1", a.Book)
-	if err != nil && !errors.Is(err, sql.ErrNoRows) {
-		return nil, err
-	}
-	return seal.After(old, a.Lines)
-}
-
-// retag changes only what differs: most entries move no piece between books.
-func (t *tx) retag(book string, tags []string) error {
-	old, err := t.list("SELECT tag FROM tag WHERE book = $1 ORDER BY tag", book)
-	if err != nil {
-		return err
-	}
-	tags = slices.Compact(slices.Sorted(slices.Values(tags)))
-	for _, tag := range old {
-		if _, ok := slices.BinarySearch(tags, tag); !ok {
-			if _, err := t.exec("DELETE FROM tag WHERE book = $1 AND tag = $2", book, tag); err != nil {
-				return err
-			}
-		}
-	}
+// differ appends the tags that one list has and another has not.
+func differ(out []any, book string, tags, not []string) []any {
 	for _, tag := range tags {
-		if _, ok := slices.BinarySearch(old, tag); !ok {
-			if _, err := t.exec("INSERT INTO tag (book, tag) VALUES ($1, $2)", book, tag); err != nil {
-				return err
-			}
+		if _, ok := slices.BinarySearch(not, tag); !ok {
+			out = append(out, book, tag)
 		}
 	}
-	return nil
+	return out
 }

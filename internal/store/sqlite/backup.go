@@ -32,15 +32,18 @@ func vacuumInto(ctx context.Context, db *sql.DB, to string) (err error) {
 	if _, err := os.Lstat(to); !errors.Is(err, fs.ErrNotExist) {
 		return fmt.Errorf("%s is there already; name another file (%w)", to, errors.Join(err, fs.ErrExist))
 	}
-	made := fmt.Sprintf("%s.part%d", to, os.Getpid())
+	folder, name := filepath.Split(to)
+	f, err := os.CreateTemp(folder, name+".part*") // no name that one cut short may have left
+	if err != nil {
+		return fmt.Errorf("%s cannot be made; check that its folder exists and may be written to (%w)", to, err)
+	}
+	made := f.Name()
 	defer func() {
 		if gone := os.Remove(made); !errors.Is(gone, fs.ErrNotExist) {
 			err = errors.Join(err, gone)
 		}
 	}()
-	if f, err := os.OpenFile(made, os.O_CREATE|os.O_EXCL, 0o600); err != nil {
-		return fmt.Errorf("%s cannot be made; check that its folder exists and may be written to (%w)", to, err)
-	} else if err := f.Close(); err != nil {
+	if err := f.Close(); err != nil {
 		return err
 	}
 	if _, err := db.ExecContext(ctx, "VACUUM INTO $1", made); err != nil {
@@ -72,10 +75,40 @@ func putAt(made, to string) error {
 	return syncFolder(folder)
 }
 
-// Aside gives the data file at path another name, with nothing left behind that
-// a new file there could mistake for its own. A file in use is refused; a
-// damaged one is put aside together with its log.
-func Aside(ctx context.Context, path, to string) error {
+// Replace puts a new data file in the place of the one at path, which is kept under
+// another name. At no moment is there none. A file in use is refused; a damaged one
+// is put aside together with its log.
+func Replace(ctx context.Context, path, aside, fresh string) error {
+	if err := alone(ctx, path); err != nil {
+		return err
+	}
+	for _, end := range []string{"-wal", "-shm"} { // nothing that the new file could mistake for its own
+		if err := os.Rename(path+end, aside+end); err != nil && !errors.Is(err, fs.ErrNotExist) {
+			return err
+		}
+	}
+	if err := os.Link(path, aside); err != nil && !errors.Is(err, fs.ErrExist) { // the drive knows no links
+		if err := os.Rename(path, aside); err != nil {
+			return err
+		}
+	}
+	return Place(fresh, path)
+}
+
+// Place gives a file that is whole and durable the name it is to have, for good.
+func Place(fresh, path string) error {
+	if err := os.Rename(fresh, path); err != nil {
+		return err
+	}
+	folder, _ := filepath.Split(path)
+	if folder == "" {
+		folder = "."
+	}
+	return syncFolder(folder)
+}
+
+// alone folds the log of a file into it, if no other program has the file open.
+func alone(ctx context.Context, path string) error {
 	db, err := sql.Open("sqlite", dsn(path, []setting{{"busy_timeout", "100"}}, "mode", "rw"))
 	if err != nil {
 		return err
@@ -87,16 +120,7 @@ func Aside(ctx context.Context, path, to string) error {
 	if code(err) == codeBusy || err == nil && mode != "delete" {
 		return fmt.Errorf("%s is in use; stop the program that has it open, and do it again", path)
 	}
-	for _, end := range []string{"-wal", "-shm", ""} { // the file last: until then it is found and this is done again
-		if err := os.Rename(path+end, to+end); err != nil && !errors.Is(err, fs.ErrNotExist) {
-			return err
-		}
-	}
-	folder, _ := filepath.Split(path)
-	if folder == "" {
-		folder = "."
-	}
-	return syncFolder(folder)
+	return nil // a damaged file is nobody's, either
 }
 
 // Care implements shop.Cared.

@@ -15,7 +15,7 @@ const chunkSize = 1 << 20
 // PutBlob implements shop.Store.
 func (s *Store) PutBlob(ctx context.Context, salt, b []byte) (string, error) {
 	key := job.Salted(salt, b)
-	err := s.write(&write{ctx: ctx, do: func(t *tx) error {
+	err := s.write(&write{ctx: ctx, size: len(b), do: func(t *tx) error {
 		// A nil slice would be NULL.
 		added, err := t.exec("INSERT INTO blob (key, salt) VALUES ($1, $2) ON CONFLICT DO NOTHING", key, append([]byte{}, salt...))
 		if err != nil || added == 0 {

@@ -72,10 +72,12 @@ func TestGroup(t *testing.T) {
 	leave()
 	conflict := func(*tx) error { return shop.ErrConflict }
 	fault := func(tx *tx) error {
-		return errors.Join(tx.add(one("b", 0, "half")), tx.add(one("b", 7, "gap")))
+		err := tx.append([]add{ready(one("b", 0, "half"))}, false)
+		_, gap := tx.exec("INSERT INTO entry VALUES ('b', 7, 'gap', x'00')")
+		return errors.Join(err, gap)
 	}
 	do := func(book string) func(*tx) error {
-		return func(tx *tx) error { return tx.add(one(book, 0, "1")) }
+		return func(tx *tx) error { return tx.append([]add{ready(one(book, 0, "1"))}, false) }
 	}
 	for n, ws := range [][]*write{
 		{{do: do("a0")}, {do: conflict}, {do: do("c0")}, {ctx: gone, do: do("d0")}, {do: do("e0")}},
@@ -120,7 +122,7 @@ func TestFailedFile(t *testing.T) {
 	tries := 0
 	fail := &write{ctx: ctx, do: func(tx *tx) error {
 		tries++
-		return errors.Join(tx.add(one("a", 1, "2")), syncFailed{})
+		return errors.Join(tx.append([]add{ready(one("a", 1, "2"))}, false), syncFailed{})
 	}}
 	wantError(t, s.write(fail), nil, path, "failed; close and start again", "1034")
 	wantError(t, s.write(fail), nil, path, "failed; close and start again", "1034")

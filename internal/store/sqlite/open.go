@@ -6,6 +6,7 @@ import (
 	_ "embed"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"net/url"
 	"os"
@@ -55,10 +56,12 @@ var (
 		{"recursive_triggers", "1"}, // else INSERT OR REPLACE deletes behind the triggers
 		{"trusted_schema", "0"},
 		{"cell_size_check", "1"},
-		{"mmap_size", "0"}, // a stray write must not reach the file
+		{"mmap_size", "0"},  // a stray write must not reach the file
+		{"temp_store", "2"}, // MEMORY: what undoes a statement needs no disk
 	}
 	writeSettings = append(settings[:len(settings):len(settings)],
-		setting{"secure_delete", "1"}, // a dropped blob leaves no bytes behind
+		setting{"secure_delete", "1"},      // a dropped blob leaves no bytes behind
+		setting{"wal_autocheckpoint", "0"}, // see fold
 	)
 	readSettings = append(settings[:len(settings):len(settings)],
 		setting{"query_only", "1"},
@@ -169,35 +172,82 @@ func look(ctx context.Context, path string) error {
 	case info.Size() == 0:
 		return foreign(path, "is empty")
 	}
-	// With writable_schema SQLite does not mind a file that another program is
-	// just making longer.
-	db, err := sql.Open("sqlite", dsn(path, []setting{{"writable_schema", "1"}},
-		"mode", "ro", "immutable", "1", "_defensive", "0"))
-	if err != nil {
-		return err
-	}
-	defer db.Close()
-	var mark, format int
-	var version string
-	for query, to := range map[string]any{
-		"PRAGMA application_id":   &mark,
-		"PRAGMA user_version":     &format,
-		"SELECT sqlite_version()": &version,
-	} {
-		switch err := db.QueryRowContext(ctx, query).Scan(to); {
-		case code(err) == codeNotADB:
-			return foreign(path, "is no SQLite database")
-		case err != nil:
-			return words(path, err)
+	m, err := marks(ctx, path, "immutable", "1")
+	if err != nil || m.id != applicationID {
+		if log, gone := os.Stat(path + "-wal"); gone == nil && log.Size() > 0 {
+			m, err = marksInLog(ctx, path)
 		}
 	}
 	switch {
-	case mark != applicationID:
+	case code(err) == codeNotADB:
+		return foreign(path, "is no SQLite database")
+	case err != nil:
+		return words(path, err)
+	case m.id != applicationID:
 		return foreign(path, "is the database of another program")
-	case format > len(formats):
-		return newer(path, format)
+	case m.format > len(formats):
+		return newer(path, m.format)
 	}
-	return safe(version)
+	return safe(m.version)
+}
+
+// mark is what a file says it is.
+type mark struct {
+	id, format int
+	version    string // of SQLite
+}
+
+// marks reads them. With writable_schema SQLite does not mind a file that another
+// program is just making longer.
+func marks(ctx context.Context, path string, options ...string) (m mark, err error) {
+	db, err := sql.Open("sqlite", dsn(path, []setting{{"writable_schema", "1"}},
+		append([]string{"mode", "ro", "_defensive", "0"}, options...)...))
+	if err != nil {
+		return m, err
+	}
+	defer db.Close()
+	for query, to := range map[string]any{
+		"PRAGMA application_id":   &m.id,
+		"PRAGMA user_version":     &m.format,
+		"SELECT sqlite_version()": &m.version,
+	} {
+		if err := db.QueryRowContext(ctx, query).Scan(to); err != nil {
+			return m, err
+		}
+	}
+	return m, nil
+}
+
+// marksInLog reads them as the log has them. Where the power failed while the log
+// was being folded into the file, the beginning of the file may be rubbish and the
+// log is what counts. To leave no trace it looks at a copy.
+func marksInLog(ctx context.Context, path string) (m mark, err error) {
+	folder, err := os.MkdirTemp("", "endfloat")
+	if err != nil {
+		return m, err
+	}
+	defer os.RemoveAll(folder)
+	to := filepath.Join(folder, "look.db")
+	for _, end := range []string{"", "-wal"} {
+		if err := copyPlain(path+end, to+end); err != nil {
+			return m, err
+		}
+	}
+	return marks(ctx, to)
+}
+
+func copyPlain(from, to string) error {
+	in, err := os.Open(from)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	out, err := os.OpenFile(to, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(out, in)
+	return errors.Join(err, out.Close())
 }
 
 // safe refuses a SQLite that could damage the file.

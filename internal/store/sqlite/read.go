@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"strings"
 
 	"endfloat/internal/job"
 	"endfloat/internal/shop"
@@ -147,4 +148,15 @@ func (s *Store) Salt(ctx context.Context, key string) (salt []byte, _ error) {
 		return nil, fmt.Errorf("blob %.12s: %w", key, words(s.path, err))
 	}
 	return salt, nil
+}
+
+// Sound looks for damage that reading the books does not meet, in the indexes and
+// what holds them together. It reads the whole file.
+func (s *Store) Sound(ctx context.Context) error {
+	var found string
+	err := s.readers.QueryRowContext(ctx, "PRAGMA integrity_check(1)").Scan(&found)
+	if err == nil && found != "ok" {
+		err = damage(strings.Join(strings.Fields(found), " "))
+	}
+	return words(s.path, err)
 }

@@ -17,9 +17,10 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"sync"
 
-	_ "modernc.org/sqlite" // the driver
+	"modernc.org/sqlite" // the driver, too
 
 	"endfloat/internal/shop"
 )
@@ -32,11 +33,16 @@ type Store struct {
 	readers *sql.DB
 	queries queries
 
-	queue   chan *write
+	queue   queue
 	closing chan struct{}
 	closed  chan struct{} // the writing goroutine has ended
+	failed  error         // what every later write is told; of the writing goroutine
 	once    sync.Once
 }
+
+// A commit waits for the data and the length of the log, not for the time it was
+// changed, which nobody reads. Where there is no fdatasync it waits for both.
+func init() { sqlite.Fdatasync(true) }
 
 var (
 	_ shop.Whole = (*Store)(nil)
@@ -70,7 +76,7 @@ func Open(ctx context.Context, path string) (*Store, error) {
 	s := &Store{
 		path:    path,
 		file:    file,
-		queue:   make(chan *write),
+		queue:   queue{filled: make(chan struct{}, 1)},
 		closing: make(chan struct{}),
 		closed:  make(chan struct{}),
 	}
@@ -106,7 +112,9 @@ func (s *Store) open(ctx context.Context) (err error) {
 	if err != nil {
 		return err
 	}
-	go s.serve(&tx{conn: conn, stmts: map[string]*sql.Stmt{}})
+	t := &tx{conn: conn, stmts: map[string]*sql.Stmt{}}
+	t.forget()
+	go s.serve(t)
 	return nil
 }
 
@@ -122,10 +130,16 @@ func (s *Store) Close() error {
 	return err
 }
 
-// closePools closes the writer last: only it may fold the log into the file.
+// closePools closes the writer last: only it may fold the log into the file. After
+// a failure it is closed first, and then nothing is folded: the disk is not asked
+// again for what it has failed to do once.
 func (s *Store) closePools() error {
 	var errs []error
-	for _, db := range []*sql.DB{s.readers, s.writer} {
+	order := []*sql.DB{s.readers, s.writer}
+	if s.failed != nil {
+		slices.Reverse(order)
+	}
+	for _, db := range order {
 		if db != nil {
 			errs = append(errs, db.Close())
 		}

@@ -28,7 +28,7 @@ func TestStore(t *testing.T) {
 func TestLikeMemory(t *testing.T) {
 	for seed := range uint64(5) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
-			storetest.Compare(t, memory.New(), open(t, filepath.Join(t.TempDir(), "endfloat.db")), seed, 400)
+			storetest.Compare(t, seed, 400, memory.New(), open(t, filepath.Join(t.TempDir(), "endfloat.db")))
 		})
 	}
 }
@@ -112,7 +112,7 @@ func TestReopen(t *testing.T) {
 	must(t, err)
 }
 
-func names(t *testing.T, folder string) (out []string) {
+func names(t testing.TB, folder string) (out []string) {
 	t.Helper()
 	files, err := os.ReadDir(folder)
 	must(t, err)

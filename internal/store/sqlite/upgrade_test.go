@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"endfloat/internal/job"
@@ -115,35 +116,48 @@ func TestBackupInUse(t *testing.T) {
 		t.Errorf("looked after: %v", cs)
 	}
 	for _, name := range names(t, folder) {
-		if filepath.Ext(name) == ".part" {
+		if strings.Contains(name, ".part") {
 			t.Errorf("%s is left behind", name)
 		}
 	}
 }
 
-// A file in use is not put aside; one that is not leaves nothing behind, though
-// its last program was killed.
-func TestAside(t *testing.T) {
+// A file in use is not replaced; one that is not leaves nothing behind, though its
+// last program was killed.
+func TestReplace(t *testing.T) {
 	folder := t.TempDir()
-	path, to := filepath.Join(folder, "endfloat.db"), filepath.Join(folder, "old.db")
-	s := open(t, path)
+	path, aside, fresh := filepath.Join(folder, "endfloat.db"), filepath.Join(folder, "old.db"), filepath.Join(folder, "fresh.db")
+	s := open(t, fresh)
+	must(t, s.Append(ctx, one("b", 0, "1")))
+	must(t, s.Close())
+	again, err := os.ReadFile(fresh)
+	must(t, err)
+	s = open(t, path)
 	must(t, s.Append(ctx, one("a", 0, "1")))
-	wantError(t, Aside(ctx, path, to), nil, "in use")
+	wantError(t, Replace(ctx, path, aside, fresh), nil, "in use")
 	must(t, s.Append(ctx, one("a", 1, "2")))
 	must(t, s.Close())
-	must(t, Aside(ctx, path, to))
-	if left := names(t, folder); len(left) != 1 || left[0] != "old.db" {
+	must(t, Replace(ctx, path, aside, fresh))
+	if left := names(t, folder); fmt.Sprint(left) != "[endfloat.db old.db]" {
 		t.Errorf("left behind: %q", left)
 	}
-	wantIDs(t, open(t, to), "a", "1", "2")
+	wantIDs(t, open(t, aside), "a", "1", "2")
+	s = open(t, path)
+	wantIDs(t, s, "b", "1")
+	must(t, s.Close())
 
 	must(t, os.WriteFile(path, []byte("no database at all, but the right size for one"), 0o600))
 	must(t, os.WriteFile(path+"-wal", []byte("its log"), 0o600))
-	must(t, Aside(ctx, path, filepath.Join(folder, "damaged.db")))
+	must(t, os.WriteFile(fresh, again, 0o600))
+	must(t, Replace(ctx, path, filepath.Join(folder, "damaged.db"), fresh))
 	if _, err := os.Stat(path + "-wal"); !errors.Is(err, fs.ErrNotExist) {
 		t.Error("the log is left behind")
 	}
+	s = open(t, path)
+	wantIDs(t, s, "b", "1")
+	must(t, s.Close())
+	must(t, os.Remove(path))
 	must(t, os.WriteFile(path+"-wal", []byte("a log"), 0o600))
-	_, err := Open(ctx, path)
+	_, err = Open(ctx, path)
 	wantError(t, err, shop.ErrForeign, "its log")
 }

@@ -13,55 +13,62 @@ import (
 	"endfloat/internal/shop"
 )
 
-// Compare makes a random history of n calls, conflicts and repeats among them,
-// and checks that two empty stores answer alike.
-func Compare(t *testing.T, a, b shop.Store, seed uint64, n int) {
-	ctx := context.Background()
-	r := rand.New(rand.NewPCG(seed, 0))
-	book := func() string { return string(rune('a' + r.IntN(4))) }
-	tag := func() string { return fmt.Sprint("T", r.IntN(8)) }
-	seqs := map[string]int{}
+// Compare makes a random history of n calls, conflicts and repeats among them, and
+// checks that a model and other empty stores answer alike.
+func Compare(t testing.TB, seed uint64, n int, model shop.Store, others ...shop.Store) {
+	t.Helper()
+	h := &history{r: rand.New(rand.NewPCG(seed, 0)), seqs: map[string]int{}}
 	kinds := map[string]int{}
 	for i := range n {
-		var x, y any
-		var ex, ey error
-		var what string
-		switch bk, tg, after := book(), tag(), r.IntN(9); r.IntN(8) {
-		case 0:
-			what = fmt.Sprintf("Lines %s %d", bk, after)
-			x, ex = a.Lines(ctx, bk, after)
-			y, ey = b.Lines(ctx, bk, after)
-		case 1:
-			what = "FindTag " + tg
-			x, ex = a.FindTag(ctx, tg)
-			y, ey = b.FindTag(ctx, tg)
-		case 2:
-			what = "blob"
-			x, ex = blobCall(ctx, a, after)
-			y, ey = blobCall(ctx, b, after)
-		default:
-			adds := randomAdds(r, seqs, book, tag)
-			what = fmt.Sprintf("Append %v", adds)
-			ex, ey = a.Append(ctx, adds...), b.Append(ctx, adds...)
-			if ex == nil {
-				count(ctx, a, seqs)
-			}
+		what, call := h.next()
+		x, ex := call(model)
+		if ex == nil {
+			count(context.Background(), model, h.seqs)
 		}
-		if kind(ex) != kind(ey) || !alike(x, y) {
-			t.Fatalf("call %d: %s\n%v, %v\n%v, %v", i, what, x, ex, y, ey)
+		for _, s := range others {
+			if y, ey := call(s); kind(ex) != kind(ey) || !alike(x, y) {
+				t.Errorf("call %d: %s\n%T: %v, %v\n%T: %v, %v", i, what, model, x, ex, s, y, ey)
+				return
+			}
 		}
 		kinds[kind(ex)]++
 	}
-	x, ex := a.Summaries(ctx)
-	y, ey := b.Summaries(ctx)
-	if ex != nil || ey != nil || !alike(x, y) {
-		t.Fatalf("summaries\n%v, %v\n%v, %v", x, ex, y, ey)
+	x, ex := model.Summaries(context.Background())
+	for _, s := range others {
+		if y, ey := s.Summaries(context.Background()); ex != nil || ey != nil || !alike(x, y) {
+			t.Errorf("summaries\n%v, %v\n%v, %v", x, ex, y, ey)
+			return
+		}
 	}
 	for _, k := range []error{nil, shop.ErrConflict, shop.ErrInvalid, shop.ErrNotFound} {
 		if kinds[kind(k)] == 0 {
 			t.Errorf("no call of this history ended with error %v: it proves too little", k)
 		}
 	}
+}
+
+// history makes calls at random.
+type history struct {
+	r    *rand.Rand
+	seqs map[string]int // of each book, at the model
+}
+
+func (h *history) book() string { return string(rune('a' + h.r.IntN(4))) }
+func (h *history) tag() string  { return fmt.Sprint("T", h.r.IntN(8)) }
+
+// next is a call, and what it is in words.
+func (h *history) next() (string, func(shop.Store) (any, error)) {
+	ctx := context.Background()
+	switch book, tag, after := h.book(), h.tag(), h.r.IntN(9); h.r.IntN(8) {
+	case 0:
+		return fmt.Sprintf("Lines %s %d", book, after), func(s shop.Store) (any, error) { return s.Lines(ctx, book, after) }
+	case 1:
+		return "FindTag " + tag, func(s shop.Store) (any, error) { return s.FindTag(ctx, tag) }
+	case 2:
+		return "blob", func(s shop.Store) (any, error) { return blobCall(ctx, s, after) }
+	}
+	adds := randomAdds(h.r, h.seqs, h.book, h.tag)
+	return fmt.Sprintf("Append %v", adds), func(s shop.Store) (any, error) { return nil, s.Append(ctx, adds...) }
 }
 
 // randomAdds is most often decided on the right state, and sometimes not.

@@ -33,6 +33,7 @@ func Run(t *testing.T, open func(t *testing.T) shop.Store) {
 		{"summaries", summaries},
 		{"tags", tags},
 		{"summary alone", summaryAlone},
+		{"find", find},
 		{"blobs", blobs},
 		{"large blob", largeBlob},
 		{"whole transactions", whole},

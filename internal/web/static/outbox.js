@@ -94,7 +94,7 @@ async function post(e) {
   const r = await fetch(e.to, { method: "POST", body, headers: { Outbox: "1" }, redirect: "manual", signal: AbortSignal.timeout(15000 + size / 20) });
   if (r.status === 204) return { taken: r.headers.get("Goes-To") };
   if (r.status === 401) return { later: "This device is not paired any more. What waits stays here; save it to a file for the owner." };
-  if (r.status === 409 || r.status >= 500 || r.status < 400) return { later: "The server could not take an entry yet." };
+  if (r.status === 409 || r.status === 429 || r.status >= 500 || r.status < 400) return { later: "The server could not take an entry yet." };
   return { refused: decodeURIComponent(r.headers.get("Refused") ?? "") || "It was refused.", page: await r.text() };
 }
 
@@ -193,11 +193,11 @@ async function fetchPage(path) {
 
 // stock fetches the questions of a job beforehand.
 export async function stock(base) {
-  for (const p of ["/strip", "/read", "/note"]) {
+  for (const p of ["/strip", "/read", "/note", "/receive", "/clean", "/look", "/rings"]) {
     const box = new DOMParser().parseFromString(await fetchPage(base + p), "text/html");
     for (const a of box.querySelectorAll("a[href]")) {
       const to = a.getAttribute("href");
-      if (to.startsWith(base + "/strip?pos=") || to.startsWith(base + "/read/one?what=")) await fetchPage(to);
+      if (to.startsWith(base + "/strip?pos=") || to.startsWith(base + "/read/one?what=") || to.startsWith(base + "/receive/") || to.startsWith(base + "/look/")) await fetchPage(to);
     }
   }
 }

@@ -10,7 +10,7 @@ addEventListener("fetch", e => {
   const u = new URL(e.request.url);
   if (e.request.method !== "GET" || u.origin !== location.origin) return;
   if (u.pathname.startsWith("/static/")) e.respondWith(file(e.request));
-  else if (/^\/job\/[^/]+(\/(strip|read|read\/one|note))?$/.test(u.pathname) || u.pathname === "/" || u.pathname === "/waiting") e.respondWith(page(e.request));
+  else if (/^\/job\/[^/]+(\/(strip|read|read\/one|note|receive(\/[a-z]+)?|clean|repair|runout|rings|look(\/[^/]+)?))?$/.test(u.pathname) || u.pathname === "/" || u.pathname === "/waiting") e.respondWith(page(e.request));
 });
 
 async function file(request) {

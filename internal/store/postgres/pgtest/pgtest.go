@@ -30,6 +30,18 @@ var (
 	count   atomic.Int64
 )
 
+// Folder is a new folder, in memory where there is room for it: tests that are not
+// about the disk need not wait for one. Benchmarks are about the disk.
+func Folder(t testing.TB) string {
+	t.Helper()
+	folder, err := os.MkdirTemp(place(), "endfloat-test")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { os.RemoveAll(folder) })
+	return folder
+}
+
 // URL returns the address of an empty schema. A test is skipped where Debian's
 // postgresql is not installed; where CI is true it fails instead.
 func URL(t testing.TB) string {

@@ -1,0 +1,151 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+)
+
+// copies are the backups that a served workshop makes by itself: a proven one a day
+// in which something changed, thinned as they grow old.
+type copies struct {
+	dir   string
+	store kept
+	now   func() time.Time
+	seen  string // what the store held when the last one was made
+}
+
+const (
+	copyStamp = "20060102T150405Z"
+	copyEvery = 24 * time.Hour
+	copyLook  = 10 * time.Minute // how often it is looked whether one is due
+)
+
+// keep makes copies until ctx is done. One that fails is logged and tried again.
+func (c *copies) keep(ctx context.Context) {
+	for {
+		if file, err := c.due(ctx); err != nil {
+			slog.Error("no copy of the workshop was made", "dir", c.dir, "err", err)
+		} else if file != "" {
+			slog.Info("a copy of the workshop was made and read back whole", "file", file)
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-time.After(copyLook):
+		}
+	}
+}
+
+// due makes a copy if the newest is a day old and something changed since, then
+// thins. It returns the file made, "" if none was due.
+func (c *copies) due(ctx context.Context) (string, error) {
+	if err := os.MkdirAll(c.dir, 0o700); err != nil {
+		return "", err
+	}
+	have, err := c.list()
+	if err != nil {
+		return "", err
+	}
+	now := c.now().UTC()
+	if n := len(have); n > 0 && now.Sub(have[n-1]) < copyEvery {
+		return "", nil
+	}
+	holds, err := c.holds(ctx)
+	if err != nil || holds == c.seen || holds == "" {
+		return "", err
+	}
+	file := c.file(now)
+	part := file + ".part"
+	if err := os.Remove(part); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return "", err
+	}
+	if _, err := backUp(ctx, c.store, part); err != nil {
+		return "", errors.Join(err, removeIfThere(part))
+	}
+	if err := os.Rename(part, file); err != nil {
+		return "", err
+	}
+	c.seen = holds
+	for _, t := range thin(append(have, now)) {
+		if err := os.Remove(c.file(t)); err != nil {
+			return file, fmt.Errorf("an old copy stays: %w", err)
+		}
+	}
+	return file, nil
+}
+
+func removeIfThere(file string) error {
+	if err := os.Remove(file); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	return nil
+}
+
+// holds says in a word what the store holds: where each book stands.
+func (c *copies) holds(ctx context.Context) (string, error) {
+	sums, err := c.store.Summaries(ctx)
+	var b strings.Builder
+	for _, s := range sums {
+		fmt.Fprintf(&b, "%q %d ", s.Book, s.Seq)
+	}
+	return b.String(), err
+}
+
+func (c *copies) file(t time.Time) string {
+	return filepath.Join(c.dir, "endfloat-"+t.Format(copyStamp)+".db")
+}
+
+// list returns when the copies of the folder were made, oldest first. Files that
+// are not ours are left alone.
+func (c *copies) list() ([]time.Time, error) {
+	files, err := os.ReadDir(c.dir)
+	if err != nil {
+		return nil, err
+	}
+	var out []time.Time
+	for _, f := range files {
+		stamp, ours := strings.CutPrefix(f.Name(), "endfloat-")
+		stamp, db := strings.CutSuffix(stamp, ".db")
+		if t, err := time.Parse(copyStamp, stamp); err == nil && ours && db {
+			out = append(out, t)
+		}
+	}
+	slices.SortFunc(out, time.Time.Compare)
+	return out, nil
+}
+
+// thin returns which of some copies, oldest first, may go: the newest always stays,
+// and besides the last of each of the last seven days, five weeks and twelve months
+// that have one, and of every year.
+func thin(have []time.Time) (drop []time.Time) {
+	keep := map[time.Time]bool{}
+	for _, p := range []struct {
+		most int
+		of   func(time.Time) string
+	}{
+		{7, func(t time.Time) string { return t.Format("2006-01-02") }},
+		{5, func(t time.Time) string { y, w := t.ISOWeek(); return fmt.Sprint(y, w) }},
+		{12, func(t time.Time) string { return t.Format("2006-01") }},
+		{len(have), func(t time.Time) string { return t.Format("2006") }},
+	} {
+		last := map[string]bool{}
+		for _, t := range slices.Backward(have) {
+			if of := p.of(t); !last[of] && len(last) < p.most {
+				last[of], keep[t] = true, true
+			}
+		}
+	}
+	for _, t := range have {
+		if !keep[t] {
+			drop = append(drop, t)
+		}
+	}
+	return drop
+}
