@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"endfloat/calc/unit"
 	"endfloat/internal/gearbox"
@@ -291,6 +292,7 @@ func (m *Model) chains(u int) {
 		}
 		sum := map[int]Column{}
 		var order []int
+		var seats []string
 		least, most, ok := 0.0, 0.0, true // of the seats
 		for _, t := range set.Chain {
 			at, slot := m.at[place{u, t.Position}]
@@ -299,7 +301,7 @@ func (m *Model) chains(u int) {
 				ok = false
 			case t.Dim == "":
 				thin, thick, any := m.packs(u, t.Position)
-				ok = ok && any
+				ok, seats = ok && any, append(seats, t.Position)
 				least, most = least+math.Min(t.Sign*thin, t.Sign*thick), most+math.Max(t.Sign*thin, t.Sign*thick)
 			default:
 				col := m.column(u, t.Position, at, t.Dim, t.Sign*fine)
@@ -315,6 +317,9 @@ func (m *Model) chains(u int) {
 			continue
 		}
 		r := Rule{Group: set.Name + " of " + m.Units[u].Name, Says: fmt.Sprintf("%s: %s must come within its limits", m.Units[u].Name, set.Name), Lo: NoLo, Hi: NoHi}
+		if len(seats) > 0 {
+			r.Says += ", with the packs there are for " + strings.Join(seats, " and ")
+		}
 		const hair = 50 + 0.5 // half a micrometre, in steps
 		if hasLo {
 			r.Lo = int64(math.Floor((lo-most)*fine - hair))

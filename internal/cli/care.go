@@ -69,9 +69,8 @@ func (a *app) checkAll(ctx context.Context, s kept) {
 	if ctx.Err() != nil {
 		return // stopped: it is no longer of interest
 	}
-	note := "sound: " + n.String()
+	note := shop.NoteOfCheck(err, n.String())
 	if err != nil {
-		note = err.Error()
 		fmt.Fprintln(a.err, "endfloat: the check of all books: "+note)
 	}
 	if err := s.Care(ctx, shop.Care{What: "check", At: time.Now(), Note: note}); err != nil && ctx.Err() == nil {

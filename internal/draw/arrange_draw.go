@@ -10,17 +10,28 @@ import (
 	"endfloat/internal/gearbox"
 )
 
-// paper maps the plane of an arrangement to the sheet.
-type paper struct{ k, dx, dy float64 }
+// paper maps the plane of an arrangement to the sheet: lying as it is, or upright with the first ends at the top.
+type paper struct {
+	k, dx, dy float64
+	upright   bool
+}
 
-func (p paper) at(q Pt) Pt { return Pt{q.X*p.k + p.dx, q.Y*p.k + p.dy} }
+func (p paper) at(q Pt) Pt {
+	if p.upright {
+		return Pt{q.Y*p.k + p.dx, p.dy - q.X*p.k}
+	}
+	return Pt{q.X*p.k + p.dx, q.Y*p.k + p.dy}
+}
+
+// spanning is the box between two opposite corners.
+func spanning(p, q Pt) Box { return Box{min(p.X, q.X), min(p.Y, q.Y), max(p.X, q.X), max(p.Y, q.Y)} }
 
 // natural is the scale at which an arrangement is drawn when no width is asked
 // for: half of natural size for the usual gearbox.
 const natural = 0.78
 
-// small is the least scale at which the parts can be told and tapped; what is
-// narrower is scrolled.
+// small is the least scale at which the parts can be told and tapped; where a
+// sheet is narrower the arrangement stands upright.
 const small = 0.46
 
 // most a drawing of an arrangement is wide when no width is asked for, mm.
@@ -38,7 +49,10 @@ func (a *arrangement) draw() *Drawing {
 	if width <= 0 {
 		width = min((plane.X1-plane.X0)*natural+left+right, widest0)
 	}
-	k := max((width-left-right)/(plane.X1-plane.X0), small)
+	if (width-left-right)/(plane.X1-plane.X0) < small {
+		return a.stand(d, plane)
+	}
+	k := (width - left - right) / (plane.X1 - plane.X0)
 	width = left + (plane.X1-plane.X0)*k + right
 	foot := Group{Class: "legend"}
 	y := a.footer(&foot, width)
@@ -98,9 +112,7 @@ func (a *arrangement) bounds() Box {
 	for _, x := range a.axles {
 		h := x.high()
 		b = b.add(Pt{x.a - 2, x.y - h}).add(Pt{x.b + 2, x.y + h})
-		for _, s := range x.spots {
-			sh := s.shape(s)
-			q := sh.bounds()
+		for _, q := range x.boxes() {
 			b = b.add(Pt{q.X0, x.y - q.Y1}).add(Pt{q.X1, x.y + q.Y1})
 		}
 	}
@@ -171,7 +183,7 @@ func (a *arrangement) parts(to paper) []Group {
 				b := Box{s.x0, s.r0, s.x1, s.r1}
 				for _, sign := range []float64{1, -1} {
 					p, q := up(Pt{b.X0, sign * b.Y0}), up(Pt{b.X1, sign * b.Y1})
-					g.tap(Box{p.X, min(p.Y, q.Y), q.X, max(p.Y, q.Y)})
+					g.tap(spanning(p, q))
 				}
 				out = append(out, g)
 			}
@@ -233,12 +245,10 @@ func (a *arrangement) shaft(x *axle, to paper) Group {
 	if x.core != nil {
 		for _, e := range [][2]float64{{start - b2f(head)*a.finalFace(), x.slots0()}, {x.slots1(), x.b}} {
 			r := x.shaft()
-			p, q := up(Pt{e[0], -r}), up(Pt{e[1], r})
-			g.tap(Box{p.X, p.Y, q.X, q.Y})
+			g.tap(spanning(up(Pt{e[0], -r}), up(Pt{e[1], r})))
 		}
 		for _, c := range x.cut {
-			p, q := up(Pt{c.spot.x0, -c.spot.r1}), up(Pt{c.spot.x1, c.spot.r1})
-			g.tap(Box{p.X, p.Y, q.X, q.Y})
+			g.tap(spanning(up(Pt{c.spot.x0, -c.spot.r1}), up(Pt{c.spot.x1, c.spot.r1})))
 		}
 	}
 	return g
@@ -322,8 +332,7 @@ func (a *arrangement) finalParts(to paper) []Group {
 		ink(&g, p.sh, state, hatching{p.h.angle, max(p.h.gap*min(to.k, 1), 0.9)})
 		if p.pos != nil {
 			for _, sign := range []float64{1, -1} {
-				u, v := up(Pt{room.X0, sign * room.Y0}), up(Pt{room.X1, sign * room.Y1})
-				g.tap(Box{min(u.X, v.X), min(u.Y, v.Y), max(u.X, v.X), max(u.Y, v.Y)})
+				g.tap(spanning(up(Pt{room.X0, sign * room.Y0}), up(Pt{room.X1, sign * room.Y1})))
 			}
 		}
 		out = append(out, g)

@@ -20,6 +20,7 @@ type axle struct {
 	turned bool // drawn with its second end at the left
 	cut    []cutGear
 	a, b   float64 // the ends of the shaft
+	room   []Box   // of its parts, once it has its place
 }
 
 // cutGear is a gear that is cut on the shaft itself.
@@ -395,6 +396,19 @@ func (a *arrangement) clear(x *axle, at []anchor) {
 	}
 }
 
+// boxes are the rooms of the parts of an axle that has its place.
+func (x *axle) boxes() []Box {
+	if x.room == nil {
+		for _, l := range x.slots {
+			for _, s := range l.spots {
+				sh := s.shape(s)
+				x.room = append(x.room, sh.bounds())
+			}
+		}
+	}
+	return x.room
+}
+
 // inTheWay is a part of another axle that a slot of x would run into.
 func (a *arrangement) inTheWay(x *axle, l *slot) (Box, bool) {
 	high := 0.0
@@ -405,13 +419,9 @@ func (a *arrangement) inTheWay(x *axle, l *slot) (Box, bool) {
 		if o == x || !o.placed {
 			continue
 		}
-		for _, m := range o.slots {
-			for _, s := range m.spots {
-				sh := s.shape(s)
-				b := sh.bounds()
-				if b.X0 < l.x0+l.w-0.01 && l.x0 < b.X1-0.01 && high+b.Y1 > math.Abs(x.y-o.y)-0.5 {
-					return b, true
-				}
+		for _, b := range o.boxes() {
+			if b.X0 < l.x0+l.w-0.01 && l.x0 < b.X1-0.01 && high+b.Y1 > math.Abs(x.y-o.y)-0.5 {
+				return b, true
 			}
 		}
 	}

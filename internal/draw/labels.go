@@ -127,17 +127,7 @@ func (l *label) drawBelow(g *Group, bottom, base float64) {
 // top that of the tallest part.
 func (l *label) draw(g *Group, top, base float64) {
 	y := base + float64(l.row)*finger
-	pen := Pen{Tone: Faint, W: Thin}
-	shelf, tone := pen, Ink
-	switch l.st {
-	case Next:
-		pen, tone = Pen{Tone: Accent, W: Thick}, Accent
-	case Missing:
-		shelf = Pen{Ink, Thick, Dashed}
-	case Off:
-		pen.W, tone = Fine, Faint
-		shelf.Dash = Dotted
-	}
+	pen := l.leader()
 	d := l.spot.dot
 	leader := Line(l.x, y)
 	if math.Abs(l.x-d.X) > 0.4 {
@@ -155,9 +145,37 @@ func (l *label) draw(g *Group, top, base float64) {
 			tip, tail = d.Y+0.4, d.Y-4
 		}
 		g.draw(Poly(d.X, tip, d.X-1.5, tail, d.X+1.5, tail), Accent, Pen{})
-		g.draw(Rect(l.x, y, l.x+l.w-0.8, y+6.6), Tint, Pen{Tone: Accent, W: Strong})
 	} else {
 		g.draw(Circle(d.X, d.Y, 0.62), Ink, Pen{})
+	}
+	l.hang(g, y)
+}
+
+// leader is the pen of the line to the part.
+func (l *label) leader() Pen {
+	switch l.st {
+	case Next:
+		return Pen{Tone: Accent, W: Thick}
+	case Off:
+		return Pen{Tone: Faint, W: Fine}
+	}
+	return Pen{Tone: Faint, W: Thin}
+}
+
+// hang draws the flag itself, its shelf at y.
+func (l *label) hang(g *Group, y float64) {
+	shelf, tone := l.leader(), Ink
+	switch l.st {
+	case Next:
+		tone = Accent
+	case Missing:
+		shelf = Pen{Ink, Thick, Dashed}
+	case Off:
+		shelf, tone = Pen{Faint, Thin, Dotted}, Faint
+	}
+	if l.st == Next {
+		g.draw(Rect(l.x, y, l.x+l.w-0.8, y+6.6), Tint, Pen{Tone: Accent, W: Strong})
+	} else {
 		g.draw(Line(l.x, y, l.x+l.w-0.8, y), None, shelf)
 	}
 	g.text(l.x+1.1, y+1.5, idSize, Start, tone, l.st != Off, l.id)

@@ -4,6 +4,9 @@ package draw
 // its height.
 func footer(g *Group, o *Options, strips []*strip, width float64, note string) float64 {
 	y := edge
+	if o.Bare {
+		return y
+	}
 	lines := wrap(note, noteSize, width-2*edge, 3)
 	for i := range lines {
 		g.text(edge, y, noteSize, Start, Faint, false, lines[len(lines)-1-i])

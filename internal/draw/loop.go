@@ -109,6 +109,13 @@ func (lp *loop) row(minus bool) []int {
 			n++
 		}
 	}
+	// What is free belongs between two parts that lie apart.
+	for k := 1; k < len(tied); k++ {
+		if lp.spans[tied[k]][0]-lp.spans[tied[k-1]][1] > freeLink && len(tied) < len(out) {
+			free := slices.DeleteFunc(slices.Clone(out), func(i int) bool { return lp.tied[i] })
+			return slices.Concat(tied[:k], free, tied[k:])
+		}
+	}
 	return out
 }
 
@@ -203,8 +210,16 @@ func (lp *loop) draw(pl *plan, o *Options, name string) *Drawing {
 			reach = max(reach, sh.bounds().Y1)
 		}
 	}
-	reach *= k
-	foot := float64(len(list))*listRow + 6
+	foot, axis := lp.heights(k, reach*k, len(list))
+	d := &Drawing{W: width, H: axis + reach*k + 3 + edge, Title: name + " on the section: " + lp.result.Text}
+	at := paper{k: k, dx: (width-(hi-lo)*k)/2 - lo*k, dy: axis}
+	d.Groups = append(d.Groups, lp.parts(pl, o, from, to, at)...)
+	lp.finish(d, at, axis-reach*k, list, foot)
+	return d
+}
+
+// heights are those of the list's upper edge and of the axis over the loop.
+func (lp *loop) heights(k, reach float64, lines int) (foot, axis float64) {
 	rows := 1.5
 	if len(lp.row(true)) > 0 && len(lp.row(false)) > 0 {
 		rows = 2.1
@@ -212,15 +227,16 @@ func (lp *loop) draw(pl *plan, o *Options, name string) *Drawing {
 			rows = 3
 		}
 	}
-	axis := foot + rows*dimRow + dimFirst + reach
-	d := &Drawing{W: width, H: axis + reach + 3 + edge, Title: name + " on the section: " + lp.result.Text}
-	at := paper{k: k, dx: (width-(hi-lo)*k)/2 - lo*k, dy: axis}
-	d.Groups = append(d.Groups, lp.parts(pl, o, from, to, at)...)
+	foot = float64(lines)*listRow + 6
+	return foot, foot + rows*dimRow + dimFirst + reach
+}
+
+// finish adds the loop under the parts, and the list under that.
+func (lp *loop) finish(d *Drawing, at paper, y float64, list []line, foot float64) {
 	g := Group{Class: "picture"}
-	lp.dims(&g, at, axis-reach)
-	lp.write(&g, list, foot, width)
+	lp.dims(&g, at, y)
+	lp.write(&g, list, foot, d.W)
 	d.Groups = append(d.Groups, g)
-	return d
 }
 
 // crop is the run of slots that the loop spans, with a neighbour on each side.

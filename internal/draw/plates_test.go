@@ -50,6 +50,11 @@ func plates(t testing.TB) []plate {
 				}
 			}
 		}
+		for _, s := range b.Settings {
+			if links, result, ok := linksOf(b, s, as); ok && draw.ChainOnWheel(b, draw.Options{Built: as}, s.Name, links, result) != nil {
+				add("chain-"+strings.ReplaceAll(s.Name, " ", "-"), func(o draw.Options) *draw.Drawing { return draw.ChainOnWheel(b, o, s.Name, links, result) })
+			}
+		}
 		out = append(out, charts(t, name, b)...)
 	}
 	return out

@@ -36,6 +36,7 @@ type Options struct {
 	State func(id string) State  // nil: no states, and no key to them
 	Word  func(id string) string // word under the label; "" or nil: that of the state
 	Link  func(id string) string // where a tap leads; "" or nil: nowhere
+	Bare  bool                   // no key to the states and no note on scale
 	Width float64                // mm; a longer drawing is wrapped, a shorter one stretched; 0 natural
 }
 

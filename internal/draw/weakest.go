@@ -9,7 +9,10 @@ import (
 )
 
 // barRow is a line of the weakest-link chart.
-const barRow = 8.6
+const barRow = 9.4
+
+// barText is the lettering of the chart, mm: a phone shows it at three quarters.
+const barText = 4.5
 
 // most links that the chart shows.
 const mostBars = 14
@@ -35,7 +38,7 @@ func WeakestChart(c *strength.Comparison) *Drawing {
 	for _, p := range rows {
 		y -= barRow
 		weak := p.After.Reserve < 1
-		g.text(x0, y+4.3, 3.9, Start, Ink, weak, clip(linkName(p.After), 3.9, weak, x1-x0-2))
+		g.text(x0, y+4.4, barText, Start, Ink, weak, clip(linkName(p.After), barText, weak, x1-x0-2))
 		fill := Tone(Faint)
 		if weak {
 			fill = Accent
@@ -53,14 +56,14 @@ func WeakestChart(c *strength.Comparison) *Drawing {
 			g.draw(Line(lo, y+1, lo, y+2.8), None, Pen{Ink, Thick, Solid})
 			g.draw(Line(hi, y+1, hi, y+2.8), None, Pen{Ink, Thick, Solid})
 		}
-		g.draw(Line(at(1), y-0.4, at(1), y+4.0), None, Pen{Ink, Thick, Solid})
-		g.text(w-1, y+0.9, 3.9, End, Ink, weak, two(p.After.Reserve))
+		g.draw(Line(at(1), y, at(1), y+3.7), None, Pen{Ink, Thick, Solid})
+		g.text(w-1, y+0.8, barText, End, Ink, weak, two(p.After.Reserve))
 	}
 	legend := "bar: now · diamond: as it was"
 	if c.Draws > 0 {
 		legend += " · whisker: 9 of 10 draws"
 	}
-	g.text(x0, 2, 3.6, Start, Ink, false, clip(legend, 3.6, false, w-2*edge))
+	g.text(x0, 2, 4.2, Start, Ink, false, clip(legend, 4.2, false, w-2*edge))
 	d.Groups = []Group{g}
 	return d
 }

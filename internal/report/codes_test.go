@@ -83,13 +83,24 @@ func readTwice(t *testing.T, what string, imgs []*image.Gray, want []string) {
 	for i, w := range want {
 		ours, _ := label.Read(imgs[i])
 		count(t, w, "ours", ours)
-		z, x := count(t, w, "zbarimg", a[i]), count(t, w, "ZXingReader", b[i])
+		z, x := count(t, ascii(w), "zbarimg", ascii(a[i])), count(t, w, "ZXingReader", b[i])
 		zbars, zxings = zbars+z, zxings+x
 		if ours != w || z+x == 0 {
 			t.Errorf("%s, %q: ours %v, zbarimg %v, ZXingReader %v", what, w, ours == w, z == 1, x == 1)
 		}
 	}
 	t.Logf("%s: %d codes, all read by ours; %d by zbarimg, %d by ZXingReader", what, len(want), zbars, zxings)
+}
+
+// ascii leaves out the dash of a signature: zbarimg takes its bytes for another
+// alphabet, for a code says of its letters nothing.
+func ascii(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r > 0x7f {
+			return -1
+		}
+		return r
+	}, s)
 }
 
 // Every code that is printed, on labels and in the book, is read back by two
@@ -126,7 +137,8 @@ func TestEveryCodeReadTwice(t *testing.T) {
 	}
 }
 
-// The seal of the book and of every reader's version, unsigned and signed.
+// The seal of the book and of a reader's version, which all print the same one,
+// unsigned and signed.
 func TestSealReadTwice(t *testing.T) {
 	needs(t, "pdftoppm", "zbarimg", "ZXingReader")
 	d, o := desk(t, true, "linnet")
@@ -138,14 +150,14 @@ func TestSealReadTwice(t *testing.T) {
 	}
 	for _, head := range []string{archive.FromPin(d.Book, d.Pin), signed} {
 		o.Checkpoint = head
-		for _, reader := range []string{"", "owner", "next-owner", "scrutineer", "fitter", "operator", "payer"} {
+		for _, reader := range []string{"", "scrutineer"} {
 			pdf, err := report.For(d.View, reader, o)
 			if err != nil {
 				t.Fatal(err)
 			}
 			clean := cropped(t, lastPage(t, pdf))
 			imgs, texts := []*image.Gray{clean}, []string{head}
-			for range 12 {
+			for range 20 {
 				imgs, texts = append(imgs, smudge(r, clean, find(t, clean), 0.15)), append(texts, head)
 			}
 			readTwice(t, fmt.Sprintf("seal of %q, %d bytes", reader, len(head)), imgs, texts)
@@ -173,8 +185,10 @@ func lastPage(t *testing.T, pdf []byte) *image.Gray {
 }
 
 // cropped is the code of a page with its quiet zone: what a camera is held over.
-func cropped(t *testing.T, img *image.Gray) *image.Gray {
+// It stands at the left margin.
+func cropped(t *testing.T, page *image.Gray) *image.Gray {
 	t.Helper()
+	img := page.SubImage(image.Rect(0, 0, page.Bounds().Dx()*36/100, page.Bounds().Dy())).(*image.Gray)
 	f := find(t, img)
 	rim := 4 * f.module
 	side := f.module*float64(f.size) + 2*rim

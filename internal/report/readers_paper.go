@@ -55,7 +55,10 @@ func (b *book) oilWords() string {
 		state = oilState(c.Oil)
 	}
 	if t := b.lastTest(plan.OilFill); t != nil {
-		return joined(". ", strings.TrimSuffix(state, "."), t.Says)
+		if state == "filled" {
+			return sentence(t.Says)
+		}
+		return joined(". ", strings.TrimSuffix(state, "."), sentence(t.Says))
 	}
 	return state
 }
@@ -446,8 +449,8 @@ func (b *book) oldParts() {
 
 // forBuilder is everything that is set, on one page.
 func (b *book) forBuilder() {
+	b.left, b.right, b.tight = 15, 14, true
 	b.headline("Build sheet")
-	b.tight = true
 	b.y -= 2
 	open := "none"
 	if n := len(openPoints(b.v)) + len(b.notIn()); n > 0 {
@@ -462,12 +465,12 @@ func (b *book) forBuilder() {
 // sheetColumns sets settings and packs at the left, torques and tests at the right.
 func (b *book) sheetColumns() {
 	top, left, right := b.y, b.left, b.right
-	half := (b.wide() - 6) / 2
-	b.right = b.w - b.left - half
+	most := 0.55 * (b.wide() - 6)
+	b.right = b.w - b.left - most
 	b.settingsTable(false)
 	b.packsTable()
 	low := b.y
-	b.left, b.right, b.y = left+half+6, right, top
+	b.left, b.right, b.y = left+most+6, right, top
 	b.torquesTable()
 	b.testsTable()
 	b.left, b.right, b.y = left, right, max(low, b.y)+1
@@ -486,7 +489,7 @@ func (b *book) settingsTable(withHelp bool) {
 		}
 		switch {
 		case r.Proven && !b.measured(r):
-			verdict = "in, by calculation"
+			verdict = "by calculation"
 		case r.Proven:
 			verdict = "in, proven"
 		}
@@ -506,7 +509,7 @@ func (b *book) settingsTable(withHelp bool) {
 	}
 	if b.tight {
 		b.under("Settings")
-		b.table([]col{{"Setting", 3.4}, {"Is", 4}, {"Wanted", 4}, {"", 2.6}}, rows)
+		b.table([]col{{"Setting", 3}, {"Is", 4.3}, {"Wanted", 4.4}, {"", 2.6}}, rows)
 		return
 	}
 	b.part("What it was set to")
@@ -565,7 +568,7 @@ func (b *book) packsTable() {
 	} else {
 		b.part("Shims and spacers by place")
 	}
-	b.table([]col{{"Place", 4}, {"Pieces", 5}, {"Together", 2.2}, {"Was", 1.8}}, rows)
+	b.table([]col{{"Place", 4}, {"Pieces", 4.7}, {"Together", 2.5}, {"Was", 1.8}}, rows)
 }
 
 // torquesTable is a line for each fastening that was brought to its torque.
@@ -587,7 +590,7 @@ func (b *book) torquesTable() {
 	}
 	if len(rows) > 0 {
 		b.under("Torques and locks")
-		b.table([]col{{"Fastening", 4.4}, {"Wanted", 2.2}, {"Reached", 3.2}, {"Lock", 3.4}}, rows)
+		b.table([]col{{"Fastening", 4}, {"Wanted", 2.5}, {"Reached", 4.2}, {"Lock", 3}}, rows)
 	}
 }
 

@@ -255,6 +255,9 @@ func chainOf(box *gearbox.Box, s *gearbox.Setting, links []draw.Link, result dra
 		}
 	}
 	if out == nil {
+		out = draw.ChainOnWheel(box, o, s.Name, links, result)
+	}
+	if out == nil {
 		return draw.Chain(s.Name, links, result)
 	}
 	return out

@@ -2,9 +2,11 @@ package shop_test
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"strings"
 	"testing"
+	"time"
 
 	"endfloat/internal/job"
 	"endfloat/internal/shop"
@@ -166,6 +168,35 @@ func TestSearch(t *testing.T) {
 	for _, bad := range []string{"", "  ", strings.Repeat("a ", 9), strings.Repeat("x", 300)} {
 		if _, err := w.Search(ctx, bad); !errors.Is(err, shop.ErrInvalid) {
 			t.Errorf("%.10q: got %v, want a refusal", bad, err)
+		}
+	}
+}
+
+// cared is a store that remembers what is told to it.
+type cared struct {
+	*memory.Store
+	all []shop.Care
+}
+
+func (c *cared) Care(_ context.Context, x shop.Care) error  { c.all = append(c.all, x); return nil }
+func (c *cared) Cares(context.Context) ([]shop.Care, error) { return c.all, nil }
+
+func TestUpkeep(t *testing.T) {
+	for _, c := range []struct {
+		all   []shop.Care
+		says  string
+		alarm bool
+	}{
+		{nil, "No copy of this workshop", true},
+		{[]shop.Care{{What: "backup", At: clock().Add(-time.Hour), Note: "x.db"}}, "Last copy, read back whole: 10 Mar", false},
+		{[]shop.Care{{What: "backup", At: clock().Add(-9 * 24 * time.Hour)}}, "is 9 days old", true},
+		{[]shop.Care{{What: "backup", At: clock().Add(-9 * 24 * time.Hour)}, {What: "restore", At: clock().Add(-24 * time.Hour)}}, "Last copy", false},
+		{[]shop.Care{{What: "backup", At: clock()}, {What: "check", At: clock(), Note: shop.NoteOfCheck(nil, "2 books")}}, "Last copy", false},
+		{[]shop.Care{{What: "backup", At: clock()}, {What: "check", At: clock(), Note: shop.NoteOfCheck(errors.New("book \"linnet\" is not as it was written"), "")}}, "found damage: book \"linnet\"", true},
+	} {
+		says, alarm, err := shop.New(&cared{memory.New(), c.all}, clock).Upkeep(t.Context())
+		if err != nil || !strings.Contains(says, c.says) || alarm != c.alarm {
+			t.Errorf("%v: %q, %v, %v; want %q, %v", c.all, says, alarm, err, c.says, c.alarm)
 		}
 	}
 }

@@ -79,6 +79,9 @@ func (w told) strip(t *testing.T, book string) {
 		off := job.TakenOff{Position: p.ID, Faced: "boss toward front", Place: "tray"}
 		if p.Seat != nil {
 			off.Thick = []string{"0.50 mm"}
+			if p.ID == "P33" {
+				off.Thick = []string{"12.28 mm"}
+			}
 		}
 		d = w.record(t, book, off)
 	}

@@ -18,6 +18,8 @@ type benchPage struct {
 	Jobs   []shop.Row
 	Pieces int
 	Kept   int // gearbox files
+	Upkeep string
+	Alarm  bool // something must be done about it
 }
 
 // bench is the first page: all units side by side.
@@ -32,7 +34,11 @@ func (s *server) bench(v *visit) error {
 	}
 	f := v.frame("The bench")
 	f.Live = "*"
-	return v.show("bench", benchPage{frame: f, Jobs: rows, Pieces: len(stores.Pieces), Kept: len(stores.Boxes)})
+	p := benchPage{frame: f, Jobs: rows, Pieces: len(stores.Pieces), Kept: len(stores.Boxes)}
+	if p.Upkeep, p.Alarm, err = s.sh.Upkeep(v.r.Context()); err != nil {
+		return err
+	}
+	return v.show("bench", p)
 }
 
 type newPage struct {

@@ -81,10 +81,15 @@ func around(d *shop.Desk, pos *gearbox.Position) picture {
 	part := *c
 	i := slices.Index(c.Order, pos)
 	part.Order = c.Order[max(0, i-beside):min(len(c.Order), i+beside+1)]
+	if h := slices.IndexFunc(c.Order, func(q *gearbox.Position) bool { return q.ID == pos.Around }); h >= 0 && max(h-i, i-h) > beside {
+		// What it lies around is not among its neighbours in the file.
+		part.Order = append(slices.Clone(c.Order[max(0, h-1):min(len(c.Order), h+beside+1)]), pos)
+	}
 	if len(c.Ends) != 2 {
 		part.Order = c.Order[i : i+1] // order on a sheet says nothing about neighbours
 	}
 	o := options(d)
+	o.Bare = true
 	stands := o.State
 	o.State = func(id string) draw.State {
 		switch s := stands(id); {

@@ -30,6 +30,9 @@ func drawnLinks(d *shop.Desk) []drawnLink {
 	return out
 }
 
+// phoneWidth is the width of a drawing that a phone shows whole, mm.
+const phoneWidth = 92
+
 // drawnHref is where a drawing of a unit is, "" where it cannot be made.
 func drawnHref(d *shop.Desk, name string) string {
 	for _, w := range d.Drawings() {
@@ -78,9 +81,18 @@ func (s *server) drawing(v *visit) error {
 		frame
 		Heading  string
 		Picture  picture
+		Narrow   picture // the same for a phone, where it is laid out otherwise
 		Download string
 		List     []drawnLink
 	}{frame: v.jobFrame(d, "Drawing"), Picture: svg(made), Download: "/api/job/" + d.Book + "/drawing?" + url.Values{"name": {name}}.Encode(), List: drawnLinks(d)}
+	if what, _, _ := strings.Cut(name, " "); what == "arrangement" || what == "order" {
+		o := options(d)
+		o.Width = phoneWidth
+		if made, err = d.Draw(name, o); err != nil {
+			return err
+		}
+		p.Narrow = svg(made)
+	}
 	for _, w := range p.List {
 		if w.Name == name {
 			p.Heading = w.Title

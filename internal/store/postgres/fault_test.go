@@ -245,7 +245,7 @@ func TestHistories(t *testing.T) {
 		faulty    bool
 	}{
 		{"sound", storetest.Long(100, 1000), false},
-		{"three in ten fail", storetest.Long(30, 300), true},
+		{"three in ten fail", storetest.Long(20, 300), true},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			var commands, calls, failed atomic.Int64

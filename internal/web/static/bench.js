@@ -199,8 +199,10 @@ function setUp() {
         const r = await fetch(form.action, { method: "POST", body, headers: { Accept: "text/html", Outbox: "1" } });
         tell("");
         dirty = false;
-        if (r.status === 204) goOn(r.headers.get("Goes-To"));
-        else replace(await r.text());
+        if (r.status === 204) {
+          waiting.delete(form); // or leaving for the next page would be asked about
+          goOn(r.headers.get("Goes-To"));
+        } else replace(await r.text());
       } catch {
         box.away = true;
         tell(decision);

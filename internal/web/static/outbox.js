@@ -78,8 +78,12 @@ async function lead() {
 }
 async function cede() {
   const d = await db();
-  const t = d.transaction("state", "readwrite"), s = t.objectStore("state"), r = s.get("sender");
-  r.onsuccess = () => { if (r.result?.who === mine) s.delete("sender"); };
+  return new Promise((ok, no) => {
+    const t = d.transaction("state", "readwrite"), s = t.objectStore("state"), r = s.get("sender");
+    r.onsuccess = () => { if (r.result?.who === mine) s.delete("sender"); };
+    t.oncomplete = () => ok();
+    t.onerror = t.onabort = () => no(t.error);
+  });
 }
 
 // post sends one entry: {taken: where to go on}, {refused, page} or {later}.
@@ -129,6 +133,7 @@ export async function send() {
   busy = true;
   clearTimeout(again);
   let beat, more = {};
+  const release = () => { clearInterval(beat); beat = null; return cede().catch(() => { }); };
   try {
     for (;;) {
       const e = (await all()).find(e => !e.refused);
@@ -142,6 +147,7 @@ export async function send() {
       watching.delete(e.n);
       if (r.taken || ok) await drop(e.n);
       else await mark(e.n, r.refused);
+      if (!(await all()).some(e => !e.refused)) await release(); // what follows leaves this page for the next
       ok?.(r);
       pause = 0;
       await tell(more);
@@ -150,8 +156,7 @@ export async function send() {
     more = { away: true, wait: pause = Math.min(Math.max(pause * 1.5, 1000), 4000) };
     for (const [n, ok] of watching) { watching.delete(n); ok(null); }
   }
-  clearInterval(beat);
-  if (beat) await cede().catch(() => { });
+  if (beat) await release();
   busy = false;
   await tell(more);
   if (more.wait) again = setTimeout(send, more.wait);
