@@ -23,6 +23,7 @@ func TestRestoreKilled(t *testing.T) {
 	sums := map[string]string{some(t, old, "old"): "old", some(t, backup, "new"): "new"}
 	whole, err := os.ReadFile(old)
 	check(t, err)
+	program(t) // builds it
 	began := time.Now()
 	run(t, "restore", backup, "--data", filepath.Join(folder, "first.db"))
 	usual := time.Since(began)

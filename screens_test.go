@@ -372,13 +372,13 @@ func (e *eye) keep(s screen, l look) {
 		return
 	}
 	e.dress(l)
-	e.tall(l)
+	e.tall(l) // a picture beyond the window would undo the size of letters
 	high, err := chromedp.Run(e.ctx, chromedp.Evaluate[float64](`Math.min(document.documentElement.scrollHeight, 6000)`))
 	if err != nil {
 		e.t.Fatal(err)
 	}
 	yes := true
-	shot := page.CaptureScreenshotParams{CaptureBeyondViewport: &yes, OptimizeForSpeed: &yes, Clip: &page.Viewport{Width: float64(l.width), Height: max(high, float64(l.height)), Scale: 1}}
+	shot := page.CaptureScreenshotParams{OptimizeForSpeed: &yes, Clip: &page.Viewport{Width: float64(l.width), Height: max(high, float64(l.height)), Scale: 1}}
 	png, err := chromedp.Run(e.ctx, func(ctx context.Context, t *chromedp.Target) ([]byte, error) {
 		r, err := cdp.Call(ctx, t, page.CaptureScreenshot, shot)
 		if err != nil {

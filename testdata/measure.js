@@ -4,6 +4,7 @@
 // large.
 (wide, work, large) => {
   const wrong = [];
+  if (large && parseFloat(getComputedStyle(document.documentElement).fontSize) < 32) wrong.push("the letters did not grow");
   const name = e => {
     const text = (e.innerText ?? e.textContent ?? "").trim().replace(/\s+/g, " ").slice(0, 40) || e.name || e.getAttribute("aria-label") || "";
     return e.tagName.toLowerCase() + (e.id ? "#" + e.id : "") + (e.getAttribute("class") ? "." + e.getAttribute("class").trim().replace(/\s+/g, ".") : "") + " “" + text + "”";

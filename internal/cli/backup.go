@@ -105,7 +105,7 @@ func restore(ctx context.Context, file, path string, missing bool) (n carry.Coun
 	if _, err := os.Stat(file); err != nil {
 		return n, "", fmt.Errorf("the backup cannot be found (%w)", err)
 	}
-	stamp := time.Now().UTC().Format("20060102T150405")
+	stamp := time.Now().UTC().Format("20060102T150405.000") // no name that one cut short may have left
 	fresh := path + ".restored-" + stamp
 	defer func() { os.Remove(fresh) }() // once in its place it is gone from here
 	if err := sqlite.CopyFile(ctx, file, fresh); err != nil {

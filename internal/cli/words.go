@@ -89,7 +89,7 @@ var sayings = []func(job.Entry) (string, bool){
 		return and(b.What+": "+strings.Join(b.Values, " · "), after("with ", b.With), b.State, b.Note, photos(b.Photos))
 	}),
 	saying(func(b job.Received) string {
-		return and("received", b.Marks, b.Complete, after("missing: ", b.Missing), after("oil: ", b.Oil), after("debris: ", b.Debris), after("found loose: ", b.Loose), photos(b.Photos))
+		return and("received", b.Says(), photos(b.Photos))
 	}),
 	saying(func(b job.Estimate) string {
 		return and("estimate "+b.Low+" to "+b.High, b.Level, after("stop: ", b.Stop), b.Asked)

@@ -17,6 +17,7 @@ type loop struct {
 	spans  [][2]float64 // where each link is drawn
 	tied   []bool       // it lies under the part it is measured on
 	lo, hi float64
+	wide   float64 // of the list
 }
 
 // Sizes of a loop in mm.
@@ -28,7 +29,7 @@ const (
 	listRow  = 6.2
 	freeLink = 24.0 // length of a link that lies on no part of the drawing
 	overhang = 7.0  // what is left over, as drawn
-	shortest = 56.0 // least length of section to show
+	shortest = 40.0 // least length of section to show
 )
 
 // ChainOn draws the chain of a setting on the section of a carrier: the parts
@@ -200,9 +201,12 @@ func (lp *loop) draw(pl *plan, o *Options, name string) *Drawing {
 	if width <= 0 {
 		width = max(96, hi-lo+2*edge)
 	}
-	k := min(max((width-2*edge)/(hi-lo), 0.5), 1.6)
+	k := min(max((width-2*edge)/(hi-lo), 0.5), 2.4)
 	width = max(width, (hi-lo)*k+2*edge)
-	list := lp.list(width)
+	if lp.wide = width; o.Width > 0 {
+		lp.wide = o.Width // what is wider is scrolled, the list is not
+	}
+	list := lp.list(lp.wide)
 	reach := 0.0
 	for _, l := range pl.slots[from : to+1] {
 		for _, s := range l.spots {
@@ -235,7 +239,7 @@ func (lp *loop) heights(k, reach float64, lines int) (foot, axis float64) {
 func (lp *loop) finish(d *Drawing, at paper, y float64, list []line, foot float64) {
 	g := Group{Class: "picture"}
 	lp.dims(&g, at, y)
-	lp.write(&g, list, foot, d.W)
+	lp.write(&g, list, foot, lp.wide)
 	d.Groups = append(d.Groups, g)
 }
 
@@ -433,7 +437,7 @@ func (lp *loop) list(width float64) []line {
 	var out []line
 	add := func(letter, sign, name, value string, seat, sum bool) {
 		room := listRight(width) - edge - 15 - textWidth(value, listH, true)
-		for n, part := range wrap(name, listH*1.12, room, 2) { // measured as bold
+		for n, part := range wrap(name, listH*1.12, room, 3) { // measured as bold
 			l := line{name: part, seat: seat, sum: sum}
 			if n == 0 {
 				l.letter, l.sign, l.value = letter, sign, value

@@ -2,6 +2,34 @@ package draw
 
 import "endfloat/internal/gearbox"
 
+// ChainIn draws the chain of a setting of a gearbox: on the section of the shaft
+// that most of its links lie on, on the crown wheel's axis, or, where none lies
+// on either, as links one under the other.
+func ChainIn(b *gearbox.Box, o Options, name string, links []Link, result Link) *Drawing {
+	most := 0
+	var out *Drawing
+	for _, c := range b.Carriers {
+		n := 0
+		for _, l := range links {
+			if p, ok := b.Position(l.At); ok && p.Carrier == c && l.Along {
+				n++
+			}
+		}
+		if n > most {
+			if on := ChainOn(c, o, name, links, result); on != nil {
+				most, out = n, on
+			}
+		}
+	}
+	if out == nil {
+		out = ChainOnWheel(b, o, name, links, result)
+	}
+	if out == nil {
+		return Chain(name, links, result)
+	}
+	return out
+}
+
 // ChainOnWheel draws the chain of a setting on the crown wheel's axis, as
 // ChainOn does on a shaft: the shims at both sides, and between them what
 // stands there. It is nil where no link of the chain lies there.
@@ -52,7 +80,10 @@ func (lp *loop) drawWheel(f *finalDrive, o *Options, name string) *Drawing {
 	}
 	k := min(max((width-2*edge)/(hi-lo), 0.5), 1.2)
 	width = max(width, (hi-lo)*k+2*edge)
-	list := lp.list(width)
+	if lp.wide = width; o.Width > 0 {
+		lp.wide = o.Width // what is wider is scrolled, the list is not
+	}
+	list := lp.list(lp.wide)
 	reach := room.Y1 * k
 	foot, axis := lp.heights(k, reach, len(list))
 	d := &Drawing{W: width, H: axis + reach + 3 + edge, Title: name + " on the crown wheel's axis: " + lp.result.Text}

@@ -117,12 +117,16 @@ func (v *View) Arrived(n int) []*job.Piece {
 			continue
 		}
 		pc := v.Pieces[b.Piece.Tag]
-		if _, in := v.In(b.Piece.Tag); pc != nil && !in && pc.Stock == "" && !slices.Contains(out, pc) && !v.aboard(pc.Position) {
+		if _, in := v.In(b.Piece.Tag); pc != nil && !in && pc.Stock == "" && v.Where[pc.Tag] != LooseBag(v.Opened.Letter) && !slices.Contains(out, pc) && !v.aboard(pc.Position) {
 			out = append(out, pc)
 		}
 	}
 	return out
 }
+
+// LooseBag is what the bag of a unit is called with what lay loose in it as it came
+// in.
+func LooseBag(letter string) string { return "bag " + letter + " found loose" }
 
 // Hours puts minutes into words.
 func Hours(minutes float64) string {

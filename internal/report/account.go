@@ -136,18 +136,39 @@ func (l Level) Text() string {
 
 // PriceLevels is the offer to the owner: three levels on paper.
 func PriceLevels(v *plan.View, a Account, levels []Level, o Options) ([]byte, error) {
+	return twice("What it may cost: "+unitOf(v), v, o, func(b *book) {
+		b.foot = clean(unitOf(v) + " · three levels of price")
+		b.page(false)
+		b.levels(a, levels)
+	})
+}
+
+// twice sets a short paper two times: the first run counts its pages.
+func twice(name string, v *plan.View, o Options, set func(*book)) ([]byte, error) {
 	paper, err := paperOf(o.Paper)
 	if err != nil {
 		return nil, err
 	}
-	b := &book{v: v, o: o, sheet: newSheet(paper, o, clean("What it may cost: "+unitOf(v)))}
-	b.foot = clean(unitOf(v) + " · three levels of price")
-	b.page(false)
+	total := 0
+	for {
+		b := &book{v: v, o: o, sheet: newSheet(paper, o, clean(name))}
+		b.total = total
+		set(b)
+		if total > 0 || b.err != nil || b.f.Error() != nil {
+			return b.output()
+		}
+		total = b.f.PageNo()
+	}
+}
+
+func (b *book) levels(a Account, levels []Level) {
+	v, o := b.v, b.o
 	b.lines(b.left, b.wrap(title, b.wide(), unitOf(v)))
 	b.para(body, joined(" · ", v.Opened.Type, v.Opened.Series, v.Opened.Number, "as seen on "+b.day(o.Made)))
 	if v.Opened.Asked != "" {
 		b.facts("Asked for", v.Opened.Asked)
 	}
+	b.gap(3)
 	var rows []row
 	for i, l := range levels {
 		rows = append(rows, row{in(cell, fmt.Sprintf("%d  %s", i+1, l.Name), l.Says), in(cell, plural(len(l.Parts), "part", "parts"), fmt.Sprintf("%.4g h of work", l.Hours)), in(cell, l.Text())})
@@ -176,8 +197,8 @@ func PriceLevels(v *plan.View, a Account, levels []Level, o Options) ([]byte, er
 		}
 		b.table([]col{{"Part", 5}, {"Why", 6}, {"Price", 2.5}}, seen)
 	}
+	b.gap(6)
 	b.para(body, "Agreed: level ______   date ______________   signature ______________________________")
-	return b.output()
 }
 
 func orNot(s string) string {
@@ -195,14 +216,14 @@ type OrderSheet struct {
 
 // OrderLists sets the order lists, a part for each supplier.
 func OrderLists(sheets []OrderSheet, o Options) ([]byte, error) {
-	paper, err := paperOf(o.Paper)
-	if err != nil {
-		return nil, err
-	}
-	v := &plan.View{}
-	b := &book{v: v, o: o, sheet: newSheet(paper, o, "Order lists")}
-	b.foot = "Order lists · " + o.Made.Format(time.DateOnly)
-	b.page(false)
+	return twice("Order lists", &plan.View{}, o, func(b *book) {
+		b.foot = "Order lists · " + o.Made.Format(time.DateOnly)
+		b.page(false)
+		b.orders(sheets)
+	})
+}
+
+func (b *book) orders(sheets []OrderSheet) {
 	b.lines(b.left, b.wrap(title, b.wide(), "Order lists"))
 	if len(sheets) == 0 {
 		b.para(body, "Nothing is to be ordered, and nothing is on its way.")
@@ -220,5 +241,4 @@ func OrderLists(sheets []OrderSheet, o Options) ([]byte, error) {
 		b.table([]col{{"Unit", 1.8}, {"Part", 5}, {"Variant", 1.6}, {"Count", 1.2}, {"Price", 2}, {"Stands", 3}}, rows)
 	}
 	b.para(note, "Measure each part as it comes, on the mate it must fit, while it can still go back.")
-	return b.output()
 }

@@ -7,7 +7,7 @@ func (b *book) saysBench(e job.Entry) string {
 	switch e.Kind {
 	case "received":
 		return words(e, func(x job.Received) string {
-			return joined("; ", "received", x.Marks, x.Complete, x.Missing, x.Oil, x.Debris, x.Loose)
+			return joined(": ", "received", x.Says())
 		})
 	case "estimate":
 		return words(e, func(x job.Estimate) string {

@@ -2,6 +2,7 @@ package report
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"endfloat/calc/uncert"
@@ -63,7 +64,7 @@ func bar(r setup.Result) *draw.Drawing {
 // chain draws the links of a setting where there are a few, they come to its
 // value as it is now, and none of their names had to be cut.
 func (b *book) chain(r setup.Result) *draw.Drawing {
-	if n := len(r.Chain); !b.known(r) || n < 2 || n > 7 {
+	if n := len(r.Chain); !b.known(r) || n < 2 || n > 26 {
 		return nil
 	}
 	var links []draw.Link
@@ -74,12 +75,20 @@ func (b *book) chain(r setup.Result) *draw.Drawing {
 			return nil
 		}
 		sum += t.Sign * v
-		links = append(links, draw.Link{Name: name, Value: t.Sign * v, Text: setup.Text(v, 0, r.Unit), Seat: t.Position != "" && t.Dim == ""})
+		links = append(links, draw.Link{Name: name, Value: t.Sign * v, Text: setup.Text(v, 0, r.Unit), Seat: t.Position != "" && t.Dim == "",
+			At: t.Position, Along: t.Dim == "" || t.Dim == "width"})
 	}
-	if math.Abs(sum-r.Value) > 0.5e-6 {
+	if math.Abs(sum-r.Value) > max(0.5e-6, min(r.U/2, 5e-6)) { // 5 µm are not seen in links to 0.01 mm
 		return nil
 	}
-	d := draw.Chain(r.Name, links, draw.Link{Name: r.Name, Value: r.Value, Text: setup.Text(r.Value, r.U, r.Unit)})
+	result := draw.Link{Name: r.Name, Value: r.Value, Text: setup.Text(r.Value, r.U, r.Unit)}
+	var d *draw.Drawing
+	if d = draw.ChainIn(b.v.Box, draw.Options{Built: b.v.Built}, r.Name, links, result); d.W*reduced > b.wide() {
+		d = draw.ChainIn(b.v.Box, draw.Options{Built: b.v.Built, Width: b.wide() / reduced}, r.Name, links, result)
+	}
+	if len(r.Chain) > 7 && !slices.ContainsFunc(d.Groups, func(g draw.Group) bool { return g.Key != "" }) {
+		return nil // too long for links one under the other
+	}
 	for _, g := range d.Groups {
 		for _, it := range g.Items {
 			if strings.HasSuffix(it.Text, "…") {

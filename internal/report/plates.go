@@ -5,8 +5,7 @@ import (
 	"endfloat/internal/gearbox"
 )
 
-// arrangement draws all shafts of the type on one lying page, where there is
-// more than one to see.
+// arrangement draws all shafts of the type in mesh, as wide as the page.
 func (b *book) arrangement() {
 	if b.v.Box == nil || len(b.v.Box.Meshes) == 0 {
 		return
@@ -15,11 +14,11 @@ func (b *book) arrangement() {
 	if d == nil {
 		return
 	}
-	b.page(true)
+	k := min(1, b.wide()/d.W, 0.8*(b.floor()-b.top)/d.H)
+	b.need(d.H*k + 12)
 	b.under("General arrangement")
-	k := min(1, b.wide()/d.W, 0.96*(b.floor()-b.y)/d.H)
-	b.put(d, b.left+(b.wide()-d.W*k)/2, b.y+2, k)
-	b.page(false)
+	b.put(d, b.left+(b.wide()-d.W*k)/2, b.y+1, k)
+	b.y += d.H*k + 6
 }
 
 // fewestParts of which the order is drawn: less is seen on the section.

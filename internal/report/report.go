@@ -78,6 +78,12 @@ func Book(v *plan.View, o Options) ([]byte, error) {
 	}
 }
 
+// KnownPaper reports a paper that is not known.
+func KnownPaper(name string) error {
+	_, err := paperOf(name)
+	return err
+}
+
 func paperOf(name string) (string, error) {
 	switch strings.ToLower(name) {
 	case "", "a4":

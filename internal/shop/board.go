@@ -72,7 +72,24 @@ type Board struct {
 
 // Board lays out all units in hand, with moves tried.
 func (sh *Shop) Board(ctx context.Context, moves []Move) (*Board, error) {
-	c, err := sh.model(ctx, Asking{})
+	book := ""
+	if len(moves) > 0 {
+		book = moves[0].Book
+	}
+	return sh.BoardOf(ctx, book, moves)
+}
+
+// BoardOf lays out the units in hand that can share parts with the one named.
+func (sh *Shop) BoardOf(ctx context.Context, book string, moves []Move) (*Board, error) {
+	books, err := sh.InHand(ctx, book)
+	if err != nil {
+		return nil, err
+	}
+	ask := Asking{}
+	for _, b := range books {
+		ask.Units = append(ask.Units, Wish{Book: b, Decided: true})
+	}
+	c, err := sh.model(ctx, ask)
 	if err != nil {
 		return nil, err
 	}
@@ -260,7 +277,7 @@ func (sh *Shop) RuleWays(ctx context.Context, d *Desk, f plan.Finding) ([]WayOut
 		}
 		takes := c.changes(c.Best.choice, ids, []Move{{d.Book, id, what}})
 		p, _ := d.Box.Position(id)
-		way := WayOut{GivesUp: "keep " + p.Label() + " as it is, " + what, Takes: takes, Price: c.Best.Price}
+		way := WayOut{GivesUp: "keep " + p.Label() + " as it is, " + what, Takes: takes, Price: c.Best.Price, Keeps: Move{d.Book, id, what}.String()}
 		if len(takes) > 0 && !slices.ContainsFunc(ways, func(x WayOut) bool { return slices.Equal(x.Takes, takes) }) {
 			ways = append(ways, way)
 		}

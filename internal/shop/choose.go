@@ -91,6 +91,7 @@ type WayOut struct {
 	GivesUp string   `json:"gives_up"`
 	Takes   []string `json:"takes,omitempty"`
 	Price   string   `json:"price"`
+	Keeps   string   `json:"keeps,omitempty"` // what must stay for it, as a move: linnet.P08=P-P08
 }
 
 // What work and doubt are worth where nobody has said: hours to change a part,
@@ -157,6 +158,36 @@ func (c *Choice) breaks(said []string) {
 	}
 }
 
+// InHand are the books of the units in hand that can share parts with the one
+// named: those of its type. Without one, those of the first type there is.
+func (sh *Shop) InHand(ctx context.Context, book string) ([]string, error) {
+	rows, err := sh.Jobs(ctx)
+	if err != nil {
+		return nil, err
+	}
+	kind := ""
+	for _, r := range rows {
+		if r.Book == book {
+			kind = r.Type
+		}
+	}
+	var out []string
+	for _, r := range rows {
+		if r.Donor || r.Arc == "handed over" || r.Type == "" || kind != "" && r.Type != kind {
+			continue
+		}
+		d, err := sh.Open(ctx, r.Book)
+		if err != nil {
+			return nil, err
+		}
+		if d.Box != nil {
+			kind = r.Type
+			out = append(out, r.Book)
+		}
+	}
+	return out, nil
+}
+
 // model makes the problem of an Asking.
 func (sh *Shop) model(ctx context.Context, ask Asking) (*Choice, error) {
 	rows, err := sh.Jobs(ctx)
@@ -169,17 +200,17 @@ func (sh *Shop) model(ctx context.Context, ask Asking) (*Choice, error) {
 	}
 	c := &Choice{Asking: ask}
 	var in choose.Input
-	var kind string
 	if len(ask.Units) == 0 {
-		for _, r := range rows {
-			if !r.Donor && r.Arc != "handed over" && (kind == "" || r.Type == kind) {
-				kind = r.Type
-				c.Asking.Units = append(c.Asking.Units, Wish{Book: r.Book, Decided: true})
-			}
+		books, err := sh.InHand(ctx, "")
+		if err != nil {
+			return nil, err
+		}
+		for _, b := range books {
+			c.Asking.Units = append(c.Asking.Units, Wish{Book: b, Decided: true})
 		}
 	}
 	if len(c.Asking.Units) == 0 {
-		return nil, wrap(ErrInvalid, "no unit is in hand, so there is nothing to choose for; take in a unit first")
+		return nil, wrap(ErrInvalid, "no unit with a gearbox file is in hand, so there is nothing to choose for; take in a unit first")
 	}
 	taken := map[string]bool{}
 	for _, w := range c.Asking.Units {

@@ -124,7 +124,7 @@ func (sh *Shop) Levels(ctx context.Context, d *Desk) ([]report.Level, error) {
 		return nil, err
 	}
 	levels := []report.Level{
-		{Name: "Make it safe", Says: "what is out of its limits or broken, and every one-way part"},
+		{Name: "Make it safe", Says: "what is out of its limits or broken, with what goes with it, and every one-way part"},
 		{Name: "Do it properly", Says: "and what is in, but worn, or was not measured"},
 		{Name: "As new", Says: "and every other part that runs, grips or seals, where a new one can be had"},
 	}
@@ -142,7 +142,9 @@ func (sh *Shop) Levels(ctx context.Context, d *Desk) ([]report.Level, error) {
 			least, why = 0, "a one-way part"
 		case len(own.Against) > 0:
 			least, why = 0, own.Against[0]
-		case sp != nil && sp.Decided != nil && slices.Contains([]string{"new", "donor"}, sp.Decided.Is.Choice):
+		case renewed(sp) && sp.Off != nil && sp.Off.Is.Damage != "":
+			least, why = 0, sp.Off.Is.Damage
+		case renewed(sp):
 			least, why = 1, cmp.Or(sp.Decided.Is.Why, "decided to be renewed")
 		case own.Worn:
 			least, why = 1, "worn: in, and to be renewed next time"
@@ -203,6 +205,11 @@ func (c *Choice) goesAlong() map[string]string {
 		}
 	}
 	return with
+}
+
+// renewed reports a part that is decided to be replaced.
+func renewed(sp *job.Spot) bool {
+	return sp != nil && sp.Decided != nil && slices.Contains([]string{"new", "donor"}, sp.Decided.Is.Choice)
 }
 
 // decidedFree reports a part that comes from a donor and costs nothing here.

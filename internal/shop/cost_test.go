@@ -57,9 +57,10 @@ func TestPriceByHand(t *testing.T) {
 // Three levels by hand, of Linnet before its build, at 42.5 h and 18.00 of
 // consumables: 2058.00. Safe: the one-way parts, 1.50 + 13.50 + 2.00 + 5.00 + 26.00
 // + 2·4.00 + 2·11.00 + 8.50 + 3.00 + 1.80 + 1.50 + 7.00 + 6.00 + 5.00 = 110.80,
-// and with the worn gear and sleeve the donor's whole set, which costs nothing.
-// Properly: the bearings 62.00 + 2·38.00 + 2·41.00 + 28.00 + 38.00, four cages at
-// 11.50, struts 2·7.20 and springs 2·4.00, 354.40 more. As new: the rings of 3rd
+// the front bearing with its ground face, 28.00, and with the worn gear and sleeve
+// the donor's whole set, which costs nothing.
+// Properly: the other bearings 62.00 + 2·38.00 + 2·41.00 + 38.00, four cages at
+// 11.50, struts 2·7.20 and springs 2·4.00, 326.40 more. As new: the rings of 3rd
 // and 4th, 128.00 more.
 func TestLevelsByHand(t *testing.T) {
 	sh := demonstration(t, partWay).Shop
@@ -74,7 +75,7 @@ func TestLevelsByHand(t *testing.T) {
 	for i, want := range []struct {
 		sum   float64
 		parts int
-	}{{2058 + 110.80, 25}, {2058 + 110.80 + 354.40, 47}, {2058 + 110.80 + 354.40 + 128, 49}} {
+	}{{2058 + 138.80, 26}, {2058 + 138.80 + 326.40, 47}, {2058 + 138.80 + 326.40 + 128, 49}} {
 		if math.Abs(ls[i].Sum-want.sum) > 0.005 || len(ls[i].Parts) != want.parts {
 			t.Errorf("%s: %s with %d parts, want %.2f with %d", ls[i].Name, ls[i].Text(), len(ls[i].Parts), want.sum, want.parts)
 		}
@@ -84,7 +85,7 @@ func TestLevelsByHand(t *testing.T) {
 		id, _, _ := strings.Cut(p.Label, " ")
 		why[id] = p.Why
 	}
-	for id, says := range map[string]string{"P08": "dog wear of L-P08", "P11": "spline wear of L-P11", "P38": "a one-way part", "P10": "goes with P11 sleeve 1/2", "P15": "goes with P08 gear 1st"} {
+	for id, says := range map[string]string{"P08": "dog wear of L-P08", "P11": "spline wear of L-P11", "P38": "a one-way part", "Q02": "front face ground by an earlier repairer", "P10": "goes with P11 sleeve 1/2", "P15": "goes with P08 gear 1st"} {
 		if !strings.Contains(why[id], says) {
 			t.Errorf("%s is renewed to make it safe since %q, want %q", id, why[id], says)
 		}

@@ -53,9 +53,13 @@ type Device struct {
 	Name   string // of who uses it
 	Role   Role
 	Since  time.Time
-	Off    time.Time // when it was struck off; zero = it is in
+	Off    time.Time // when it was struck off, or its year was over; zero = it is in
 	token  [sha256.Size]byte
 }
+
+// DeviceLife is how long a device stays in: after a year it is paired anew, so that
+// one forgotten in a drawer does not open the workshop for ever.
+const DeviceLife = 366 * 24 * time.Hour
 
 // Devices lists all devices ever let in, in the order they came.
 func (sh *Shop) Devices(ctx context.Context) ([]Device, error) {
@@ -92,6 +96,11 @@ func (sh *Shop) devices(ctx context.Context) ([]Device, int, error) {
 					ds[i].Off = e.At
 				}
 			}
+		}
+	}
+	for i, d := range ds {
+		if end := d.Since.Add(DeviceLife); d.Off.IsZero() && sh.now().After(end) {
+			ds[i].Off = end
 		}
 	}
 	return ds, len(lines), nil

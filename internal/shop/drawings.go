@@ -115,7 +115,7 @@ func DrawBox(box *gearbox.Box, name string, o draw.Options) (*draw.Drawing, erro
 			}
 			links[i] = linkOf(t, p, v, known, s)
 		}
-		return chainOf(box, s, links, draw.Link{Name: s.Name, Text: "not known"}, o), nil
+		return draw.ChainIn(box, o, s.Name, links, draw.Link{Name: s.Name, Text: "not known"}), nil
 	}
 	return nil, wrap(ErrNotFound, "there is no drawing %q; it is one of %s", name, namesOf(DrawingsOf(box)))
 }
@@ -235,32 +235,7 @@ func (d *Desk) ChainOf(r setup.Result, o draw.Options) *draw.Drawing {
 		result.Value, result.Text = r.Value, setup.Text(r.Value, r.U, r.Unit)
 	}
 	o.Built = d.Built
-	return chainOf(d.Box, r.Setting, links, result, o)
-}
-
-func chainOf(box *gearbox.Box, s *gearbox.Setting, links []draw.Link, result draw.Link, o draw.Options) *draw.Drawing {
-	most := 0
-	var out *draw.Drawing
-	for _, c := range box.Carriers {
-		n := 0
-		for _, l := range links {
-			if p, ok := box.Position(l.At); ok && p.Carrier == c && l.Along {
-				n++
-			}
-		}
-		if n > most {
-			if on := draw.ChainOn(c, o, s.Name, links, result); on != nil {
-				most, out = n, on
-			}
-		}
-	}
-	if out == nil {
-		out = draw.ChainOnWheel(box, o, s.Name, links, result)
-	}
-	if out == nil {
-		return draw.Chain(s.Name, links, result)
-	}
-	return out
+	return draw.ChainIn(d.Box, o, r.Name, links, result)
 }
 
 // linkOf is a term of a chain as it is drawn. One that is not known keeps its

@@ -91,6 +91,9 @@ func (g *GoodsIn) traits(d *Desk, as gearbox.Built) {
 	}
 	parts := d.Parts()
 	for _, r := range d.Box.Rules {
+		if r.Handed != "" && slices.Contains(r.Of, g.Pos.ID) && !slices.ContainsFunc(g.Looks, func(l Look) bool { return l.Key == "hand" }) {
+			g.Looks = append(g.Looks, Look{Key: "hand", Wanted: r.Handed, From: r.From, Choices: []string{"left", "right"}})
+		}
 		if r.By == "" || !slices.Contains(r.Of, g.Pos.ID) {
 			continue
 		}

@@ -138,7 +138,7 @@ func TestHostileImport(t *testing.T) {
 		"back slashes":          {plainly(`book\..\..\x.jsonl`), "no name"},
 		"a name of the system":  {plainly("book/CON.jsonl"), "no name"},
 		"zero byte in the name": {plainly("book/a.jsonl\x00.exe"), "no name"},
-		"a folder":              {plainly("photo/"), "no name"},
+		"a folder":              {zipped(t, entry{"README", []byte("x"), zip.Store}, entry{"photo/", nil, zip.Store}), "no name"},
 		"compressed":            {zipped(t, entry{"README", bomb(t), zip.Deflate}), "compressed"},
 		"one inside another":    {plainly("42.zip"), "no name"},
 		"a file twice":          {zipped(t, entry{"README", nil, zip.Store}, entry{"book/a.jsonl", []byte("x\n"), zip.Store}, entry{"book/a.jsonl", []byte("y\n"), zip.Store}), "twice"},

@@ -18,6 +18,9 @@ type Press struct {
 // The whole book carries its data with it.
 func (sh *Shop) Paper(ctx context.Context, d *Desk, reader string, p Press) ([]byte, error) {
 	r, err := report.ReaderOf(reader)
+	if err == nil {
+		err = report.KnownPaper(p.Paper)
+	}
 	if err != nil {
 		return nil, &marked{ErrInvalid, err.Error()}
 	}

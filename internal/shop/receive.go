@@ -9,6 +9,7 @@ import (
 
 	"endfloat/internal/gearbox"
 	"endfloat/internal/job"
+	"endfloat/internal/plan"
 )
 
 // Sides are the six sides that a unit is photographed from at the door.
@@ -179,7 +180,23 @@ func (o *order) received(b job.Received) error {
 			delete(b.Gears, g)
 		}
 	}
+	o.bagLoose(strings.TrimSpace(b.Loose))
 	return o.shown(b.Photos)
+}
+
+// bagLoose gives what lay loose in a unit a tag and a bag of its own.
+func (o *order) bagLoose(what string) {
+	d := o.desk
+	if what == "" || strings.EqualFold(what, "nothing") || strings.EqualFold(what, d.AsReceived().Loose) {
+		return
+	}
+	for n := 1; ; n++ {
+		tag := job.Tag(d.Opened.Letter, fmt.Sprintf("LOOSE%d", n))
+		if d.Pieces[tag] == nil {
+			o.also = append(o.also, also{d.Book, job.Added{Piece: job.Piece{Tag: tag, Name: what, Count: 1, Origin: d.Opened.Unit}, Place: plan.LooseBag(d.Opened.Letter)}})
+			return
+		}
+	}
 }
 
 // owned keeps the owner of a new unit among the people.

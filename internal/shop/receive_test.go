@@ -56,6 +56,13 @@ func TestReceive(t *testing.T) {
 	if r.Marks != "case 1174, plate BW-4T" || r.Gears["1"] == "" || r.Gears["2"] == "" || len(r.Sides) != 6 {
 		t.Errorf("as received: %+v", r)
 	}
+	d = w.record(t, "linnet", job.Received{Loose: "half a circlip, in the sump"})
+	if p := d.Pieces["L-LOOSE1"]; p == nil || d.Where["L-LOOSE1"] != "bag L found loose" || len(d.Arrived(6)) > 0 {
+		t.Errorf("what lay loose is kept as %+v in %q; said to have arrived: %v", p, d.Where["L-LOOSE1"], d.Arrived(6))
+	}
+	if f, err := w.Scan(t.Context(), "dunnock", "l-loose1"); err != nil || !f.Stop {
+		t.Errorf("its bag at the other bench: %+v, %v", f, err)
+	}
 	w.refuses(t, "nothing said", "linnet", job.Received{}, "nothing was written")
 	w.refuses(t, "a seventh side", "linnet", job.Received{Sides: map[string]string{"inside": key}}, "front, rear, left")
 	w.refuses(t, "a photo not sent", "linnet", job.Received{Sides: map[string]string{"front": strings.Repeat("0", 64)}}, "send it again")

@@ -1,7 +1,7 @@
 package web
 
 import (
-	"cmp"
+	"encoding/json"
 
 	"endfloat/internal/job"
 )
@@ -12,7 +12,9 @@ func benchSays(e job.Entry, at string) string {
 	f := func(k string) string { return field(e, k) }
 	switch e.Kind {
 	case "received":
-		return "Received" + and(": ", cmp.Or(f("marks"), f("complete"), f("missing"), f("oil"), f("debris"), f("loose")))
+		var b job.Received
+		_ = json.Unmarshal(e.Body, &b) // fields of another shape stay empty
+		return "Received" + and(": ", b.Says())
 	case "estimate":
 		return "Estimated " + f("low") + " to " + f("high") + and(", stop-point ", f("stop"))
 	case "approved":

@@ -76,6 +76,7 @@ func (s *server) let(w http.ResponseWriter, r *http.Request) (*http.Request, boo
 	v := s.visit(w, r)
 	switch {
 	case !s.pace.allow(r, in):
+		s.turnedAway(r, "too many requests")
 		w.Header().Set("Retry-After", "2")
 		says := "Too many requests from this device at once. Wait a moment and go on; nothing is lost."
 		if v.api {
@@ -87,6 +88,7 @@ func (s *server) let(w http.ResponseWriter, r *http.Request) (*http.Request, boo
 	case public(r):
 		return r, true
 	case !in:
+		s.turnedAway(r, "not paired")
 		says := "This device is not paired with the workshop. Ask the owner to open Devices on the workshop's computer and to pair it."
 		if v.api {
 			v.problem(http.StatusUnauthorized, says)
@@ -95,6 +97,7 @@ func (s *server) let(w http.ResponseWriter, r *http.Request) (*http.Request, boo
 		}
 		return r, false
 	case unsafe(r.Method) && !who.Role.Writes() && r.URL.Path != "/look" && r.URL.Path != "/api/scan" && r.URL.Path != "/scan" && !strings.HasPrefix(r.URL.Path, "/api/sums/"):
+		s.turnedAway(r, "a "+string(who.Role)+" may not")
 		says := "A " + string(who.Role) + " " + who.Role.Does() + ". The owner or a hand may do this."
 		if v.api {
 			v.problem(http.StatusForbidden, says)
@@ -334,6 +337,7 @@ func (s *server) pairCode(v *visit) error {
 		n.words = fourWords(n.claim)
 	})
 	if !ok {
+		s.turnedAway(v.r, "a wrong pairing code")
 		err := invalid("this code is not the one on the owner's screen, was used already, or is older than two minutes. Ask for a new one")
 		if err := v.refused("pair", err); err != nil {
 			return err

@@ -17,10 +17,11 @@ import (
 
 // picture is a drawing on a page.
 type picture struct {
-	Title string
-	SVG   template.HTML
-	Parts int
-	List  []*gearbox.Position
+	Title  string
+	SVG    template.HTML
+	Narrow template.HTML // the same for a phone, where it is laid out otherwise
+	Parts  int
+	List   []*gearbox.Position
 }
 
 var (
@@ -228,7 +229,9 @@ func chain(d *shop.Desk, r setup.Result) picture {
 	if !onSection(on) && (!r.Known || len(r.Chain) > longestChain) {
 		return picture{}
 	}
-	return svg(on)
+	p := svg(on)
+	p.Narrow = svg(d.ChainOf(r, draw.Options{Link: options(d).Link, Width: phoneWidth})).SVG
+	return p
 }
 
 // onSection reports a chain that is drawn on a section: it has parts to tap.

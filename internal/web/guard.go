@@ -20,6 +20,10 @@ const most = 100 << 20
 // of other sites.
 func (s *server) guard(next http.Handler) http.Handler {
 	cross := http.NewCrossOriginProtection()
+	cross.SetDenyHandler(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		s.turnedAway(r, "a change asked for by another site")
+		http.Error(w, "A page of another site asked for this change: it was not made.", http.StatusForbidden)
+	}))
 	inner := cross.Handler(next)
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := w.Header()
@@ -27,12 +31,18 @@ func (s *server) guard(next http.Handler) http.Handler {
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("Referrer-Policy", "same-origin")
 		h.Set("Cross-Origin-Resource-Policy", "same-origin")
+		h.Set("Cross-Origin-Opener-Policy", "same-origin")
 		h.Set("Cache-Control", "no-store")
+		if r.TLS != nil {
+			h.Set("Strict-Transport-Security", "max-age=31536000; includeSubDomains")
+		}
 		if !s.knows(r.Host) {
+			s.turnedAway(r, "a host name that is not served")
 			http.Error(w, "This workshop is not served under the name "+hostOnly(r.Host)+". Start it with that name allowed, or use the address it printed.", http.StatusMisdirectedRequest)
 			return
 		}
 		if unsafe(r.Method) && r.Header.Get("Origin") == "" && r.Header.Get("Sec-Fetch-Site") == "" {
+			s.turnedAway(r, "a change without its origin")
 			http.Error(w, "A change must say where it comes from: send an Origin header with this workshop's address.", http.StatusForbidden)
 			return
 		}

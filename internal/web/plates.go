@@ -4,6 +4,7 @@ import (
 	"html/template"
 	"net/http"
 	"net/url"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -81,17 +82,16 @@ func (s *server) drawing(v *visit) error {
 		frame
 		Heading  string
 		Picture  picture
-		Narrow   picture // the same for a phone, where it is laid out otherwise
 		Download string
 		List     []drawnLink
 	}{frame: v.jobFrame(d, "Drawing"), Picture: svg(made), Download: "/api/job/" + d.Book + "/drawing?" + url.Values{"name": {name}}.Encode(), List: drawnLinks(d)}
-	if what, _, _ := strings.Cut(name, " "); what == "arrangement" || what == "order" {
+	if what, _, _ := strings.Cut(name, " "); slices.Contains([]string{"arrangement", "order", "chain"}, what) {
 		o := options(d)
 		o.Width = phoneWidth
 		if made, err = d.Draw(name, o); err != nil {
 			return err
 		}
-		p.Narrow = svg(made)
+		p.Picture.Narrow = svg(made).SVG
 	}
 	for _, w := range p.List {
 		if w.Name == name {

@@ -184,3 +184,16 @@ func TestReceiveInterface(t *testing.T) {
 	holds(t, b.send("/api/job/dunnock/basket", `{"tag":"D-P07","id":"0195f3a0-0000-7000-8000-000000000003"}`), 200, `"in":["D-P07"]`)
 	holds(t, b.send("/api/job/dunnock/entry", `{"kind":"read","body":{"what":"P01 run-out","dial":["0","0.01","0.02","0.01"],"with":"dial indicator"}}`), 200)
 }
+
+// Facts may wait on a device and come from its file; decisions may not.
+func TestFactPages(t *testing.T) {
+	for path, fact := range map[string]bool{
+		"/job/wren/strip": true, "/job/wren/read/one": true, "/job/wren/note": true, "/job/wren/receive/sides": true, "/job/wren/look/P08": true,
+		"/job/wren/rings": true, "/job/wren/clean": true, "/job/wren/runout": true, "/job/wren/repair": true,
+		"/job/wren/receive/estimate": false, "/job/wren/receive/agreed": false, "/job/wren/decide": false, "/people": false, "/job/wren/basket": false, "/new": false,
+	} {
+		if factPage.MatchString(path) != fact {
+			t.Errorf("%s takes facts that waited: %v, wanted %v", path, !fact, fact)
+		}
+	}
+}

@@ -53,6 +53,16 @@ func (s *server) seen(pattern string, began time.Time, code int) {
 	s.set.GetOrCreateHistogram(`endfloat_request_seconds{route="` + route + `"}`).Update(took.Seconds())
 }
 
+// turnedAway logs who was refused and why: the address, never what was sent. The
+// path is quoted by the log, so that it cannot forge a line.
+func (s *server) turnedAway(r *http.Request, why string) {
+	if s.opt.Log == nil {
+		return
+	}
+	who, _ := r.Context().Value(meKey{}).(me)
+	s.opt.Log.Warn("turned away", "why", why, "from", r.RemoteAddr, "device", who.ID, "method", r.Method, "path", r.URL.Path)
+}
+
 // newSet begins the figures of one server.
 func (s *server) newSet() *metrics.Set {
 	set := metrics.NewSet()

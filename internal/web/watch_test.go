@@ -109,3 +109,31 @@ func TestSearchPage(t *testing.T) {
 		t.Errorf("api: %v, %.300s", err, w.Body)
 	}
 }
+
+// Who is turned away is logged, with what is needed to look into it and nothing of
+// what was sent.
+func TestTurnedAwayIsLogged(t *testing.T) {
+	b := newBench(t)
+	var log bytes.Buffer
+	b.h = New(b.sh, Options{LAN: true, Host: []string{"bench.local"}, Log: slog.New(slog.NewJSONHandler(&log, nil))})
+	b.call(true, "GET", "/job/wren%0Aforged", nil)
+	b.call(true, "POST", "/pair", url.Values{"code": {"secret-guess"}})
+	r := httptest.NewRequest("POST", home+"/who", strings.NewReader("who=Eve-of-the-secret"))
+	r.Header.Set("Origin", "https://evil.example")
+	r.RemoteAddr = "127.0.0.1:5000"
+	b.do(r)
+	got := log.String()
+	for _, why := range []string{"not paired", "another site", "a wrong pairing code"} {
+		if !strings.Contains(got, why) {
+			t.Errorf("the log lacks %q: %s", why, got)
+		}
+	}
+	if strings.Contains(got, "secret") {
+		t.Errorf("what was sent is in the log: %s", got)
+	}
+	for line := range strings.Lines(got) {
+		if !json.Valid([]byte(line)) {
+			t.Errorf("a line is broken: %q", line)
+		}
+	}
+}

@@ -174,7 +174,7 @@ func TestCrawl(t *testing.T) {
 			if strings.Contains(body, `method="post" action="`+m[1]) {
 				continue // a form that is sent: the other tests do
 			}
-			kind := regexp.MustCompile(`(at/|torque/|pos=|what=|name=|back=|sums/|photo/).*`).ReplaceAllString(to, "$1")
+			kind := regexp.MustCompile(`(at/|torque/|look/|pos=|ring=|key=|what=|name=|back=|sums/|photo/).*`).ReplaceAllString(to, "$1")
 			if kinds[kind]++; kinds[kind] <= 25 {
 				todo = append(todo, to)
 			}

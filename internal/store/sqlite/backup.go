@@ -79,6 +79,9 @@ func putAt(made, to string) error {
 // another name. At no moment is there none. A file in use is refused; a damaged one
 // is put aside together with its log.
 func Replace(ctx context.Context, path, aside, fresh string) error {
+	if _, err := os.Lstat(aside); err == nil {
+		return fmt.Errorf("%s is there already and what is there now would be kept under that name; do it again (%w)", aside, fs.ErrExist)
+	}
 	if err := alone(ctx, path); err != nil {
 		return err
 	}
@@ -87,7 +90,7 @@ func Replace(ctx context.Context, path, aside, fresh string) error {
 			return err
 		}
 	}
-	if err := os.Link(path, aside); err != nil && !errors.Is(err, fs.ErrExist) { // the drive knows no links
+	if err := os.Link(path, aside); err != nil { // the drive knows no links
 		if err := os.Rename(path, aside); err != nil {
 			return err
 		}

@@ -137,6 +137,9 @@ func TestReplace(t *testing.T) {
 	wantError(t, Replace(ctx, path, aside, fresh), nil, "in use")
 	must(t, s.Append(ctx, one("a", 1, "2")))
 	must(t, s.Close())
+	must(t, os.WriteFile(aside, nil, 0o600))
+	wantError(t, Replace(ctx, path, aside, fresh), fs.ErrExist, "there already")
+	must(t, os.Remove(aside))
 	must(t, Replace(ctx, path, aside, fresh))
 	if left := names(t, folder); fmt.Sprint(left) != "[endfloat.db old.db]" {
 		t.Errorf("left behind: %q", left)

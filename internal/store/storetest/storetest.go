@@ -36,6 +36,7 @@ func Run(t *testing.T, open func(t *testing.T) shop.Store) {
 		{"find", find},
 		{"blobs", blobs},
 		{"large blob", largeBlob},
+		{"unused photos", sweep},
 		{"whole transactions", whole},
 		{"cancelled", cancelled},
 		{"kept from callers", kept},

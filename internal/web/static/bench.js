@@ -199,6 +199,7 @@ function setUp() {
         const r = await fetch(form.action, { method: "POST", body, headers: { Accept: "text/html", Outbox: "1" } });
         tell("");
         dirty = false;
+        waiting.delete(form); // or leaving would be asked about
         if (r.status === 204) {
           waiting.delete(form); // or leaving for the next page would be asked about
           goOn(r.headers.get("Goes-To"));
