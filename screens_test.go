@@ -8,6 +8,7 @@ import (
 	"io"
 	"net/http"
 	"net/http/httptest"
+	"net/url"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -26,53 +27,43 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// places are the addresses on the demonstration's bench under which each page with
-// a parameter is looked at; a page without stands under its own pattern.
+// given is what a parameter of an address stands for on the demonstration's bench. A
+// pattern with another parameter must have a line in places.
+var given = strings.NewReplacer("{$}", "", "{book}", "linnet", "{pos}", "P01", "{tag}", "L-P01", "{file...}", "style.css")
+
+// places are the addresses of pages that need more than that to show something, or
+// that show several things.
 var places = map[string][]string{
-	"/{$}":                     {"/"},
-	"/tag":                     {"/tag?tag=L-P01&from=linnet", "/tag?tag=L-P01&from=dunnock"},
-	"/T/{tag}":                 {"/T/L-P01"},
-	"/sums/{name}":             {"/sums/lever?want=130+lbf·ft&arm=34+in", "/sums/bearing-life"},
-	"/job/{book}":              {"/job/linnet", "/job/plover", "/job/dunnock"},
-	"/job/{book}/at/{pos}":     {"/job/linnet/at/P01", "/job/linnet/at/D24"},
-	"/job/{book}/scan":         {"/job/linnet/scan"},
-	"/job/{book}/labels":       {"/job/linnet/labels"},
-	"/job/{book}/labels.pdf":   {"/job/linnet/labels.pdf"},
-	"/job/{book}/file":         {"/job/linnet/file"},
-	"/job/{book}/file.yaml":    {"/job/linnet/file.yaml"},
-	"/job/{book}/strip":        {"/job/plover/strip", "/job/linnet/strip", "/job/linnet/strip?ask=part&new=yes"},
-	"/job/{book}/read":         {"/job/linnet/read"},
-	"/job/{book}/read/one":     {"/job/linnet/read/one?what=bearing+stand-up", "/job/linnet/read/one?what=P09+ring+gap"},
-	"/job/{book}/read/parsed":  {"/job/linnet/read/parsed?what=backlash&text=0,16"},
-	"/job/{book}/decide":       {"/job/linnet/decide", "/job/linnet/decide?pos=P01"},
-	"/job/{book}/settings":     {"/job/linnet/settings"},
-	"/job/{book}/setting":      {"/job/linnet/setting?name=backlash", "/job/linnet/setting?name=primary+float"},
-	"/job/{book}/strength":     {"/job/linnet/strength"},
-	"/job/{book}/pattern":      {"/job/linnet/pattern"},
-	"/job/{book}/build":        {"/job/linnet/build", "/job/linnet/build?pos=D24"},
-	"/job/{book}/torque/{pos}": {"/job/linnet/torque/P39", "/job/linnet/torque/C06", "/job/linnet/torque/C06?method=bar+and+scale"},
-	"/job/{book}/heat/{pos}":   {"/job/plover/heat/P10"},
-	"/job/{book}/tests":        {"/job/linnet/tests"},
-	"/job/{book}/tests/{name}": {"/job/linnet/tests/interlock", "/job/linnet/tests/leak"},
-	"/job/{book}/today":        {"/job/linnet/today"},
-	"/job/{book}/status":       {"/job/linnet/status"},
-	"/job/{book}/card.pdf":     {"/job/linnet/card.pdf"},
-	"/job/{book}/wrong":        {"/job/linnet/wrong?pos=P01"},
-	"/job/{book}/note":         {"/job/linnet/note?position=P01"},
-	"/job/{book}/hand-over":    {"/job/linnet/hand-over"},
-	"/job/{book}/book":         {"/job/linnet/book"},
-	"/job/{book}/book.pdf":     {"/job/linnet/book.pdf"},
-	"/job/{book}/export.zip":   {"/job/linnet/export.zip"},
-	"/job/{book}/readings.csv": {"/job/linnet/readings.csv"},
-	"/job/{book}/parts.csv":    {"/job/linnet/parts.csv"},
-	"/job/{book}/proof":        {"/job/linnet/proof?entry=1"},
-	"/photo/{key}":             {"/photo/PHOTO"},
-	"/photo/{key}/small":       {"/photo/PHOTO/small"},
-	"/static/{file...}":        {"/static/style.css"},
+	"/tag":                       {"/tag?tag=L-P01&from=linnet", "/tag?tag=L-P01&from=dunnock"},
+	"/sums/{name}":               {"/sums/lever?want=130+lbf·ft&arm=34+in", "/sums/bearing-life"},
+	"/search":                    {"/search?q=bearing"},
+	"/job/{book}":                {"/job/linnet", "/job/plover", "/job/dunnock"},
+	"/job/{book}/at/{pos}":       {"/job/linnet/at/P01", "/job/linnet/at/D24"},
+	"/job/{book}/receive/{part}": {"/job/linnet/receive/sides", "/job/linnet/receive/oil", "/job/linnet/receive/gears", "/job/linnet/receive/estimate", "/job/linnet/receive/agreed"},
+	"/job/{book}/look/{pos}":     {"/job/linnet/look/P01", "/job/linnet/look/P08"},
+	"/job/{book}/strip":          {"/job/plover/strip", "/job/linnet/strip", "/job/linnet/strip?ask=part&new=yes"},
+	"/job/{book}/read/one":       {"/job/linnet/read/one?what=bearing+stand-up", "/job/linnet/read/one?what=P09+ring+gap"},
+	"/job/{book}/read/parsed":    {"/job/linnet/read/parsed?what=backlash&text=0,16"},
+	"/job/{book}/decide":         {"/job/linnet/decide", "/job/linnet/decide?pos=P01", "/job/dunnock/decide?pos=P08"},
+	"/job/{book}/ways":           {"/job/dunnock/ways?key=BROKEN"},
+	"/job/{book}/goods/{tag}":    {"/job/dunnock/goods/N-P09-D"},
+	"/job/{book}/drawing":        {"/job/linnet/drawing?name=arrangement", "/job/linnet/drawing?name=section+pinion"},
+	"/job/{book}/setting":        {"/job/linnet/setting?name=backlash", "/job/linnet/setting?name=primary+float"},
+	"/job/{book}/build":          {"/job/linnet/build", "/job/linnet/build?pos=D24"},
+	"/job/{book}/torque/{pos}":   {"/job/linnet/torque/P39", "/job/linnet/torque/C06", "/job/linnet/torque/C06?method=bar+and+scale"},
+	"/job/{book}/heat/{pos}":     {"/job/plover/heat/P10"},
+	"/job/{book}/tests/{name}":   {"/job/linnet/tests/interlock", "/job/linnet/tests/leak"},
+	"/job/{book}/wrong":          {"/job/linnet/wrong?pos=P01"},
+	"/job/{book}/note":           {"/job/linnet/note?position=P01"},
+	"/job/{book}/proof":          {"/job/linnet/proof?entry=3"},
+	"/job/{book}/photos/{key}":   {"/job/linnet/photos/PHOTO"},
+	"/photo/{key}":               {"/photo/PHOTO"},
+	"/photo/{key}/small":         {"/photo/PHOTO/small"},
 }
 
 // atDoor are the pages of how a device comes in: a workshop on a network serves them.
-var atDoor = []string{"/pair/wait", "/trust", "/trust/workshop.crt"}
+// The figures for a watching program are served only where that was asked for.
+var atDoor = []string{"/pair/wait", "/trust", "/trust/workshop.crt", "/metrics"}
 
 // atBench are the pages that are used standing, with gloves: one question each, and
 // targets of 72 px in the work.
@@ -176,7 +167,7 @@ func TestScreens(t *testing.T) {
 func screens(t *testing.T, url string) []screen {
 	t.Helper()
 	var out []screen
-	photo := somePhoto(t, url)
+	shown := strings.NewReplacer("PHOTO", firstOf(t, `/photo/([0-9a-f]+)`, url+"/job/linnet/book"), "BROKEN", brokenRule(t, url))
 	known := map[string]bool{}
 	for _, pattern := range web.Patterns() {
 		path, get := strings.CutPrefix(pattern, "GET ")
@@ -186,14 +177,14 @@ func screens(t *testing.T, url string) []screen {
 		}
 		at := places[path]
 		if at == nil {
-			if strings.Contains(path, "{") {
+			at = []string{given.Replace(path)}
+			if strings.Contains(at[0], "{") {
 				t.Errorf("%s is looked at nowhere: give it an address in places", pattern)
 				continue
 			}
-			at = []string{path}
 		}
 		for _, path := range at {
-			path = strings.Replace(path, "PHOTO", photo, 1)
+			path = shown.Replace(path)
 			resp, err := http.Get(url + path)
 			if err != nil {
 				t.Fatal(err)
@@ -251,12 +242,10 @@ func doors(b *browser) []screen {
 	return out
 }
 
-var photoKey = regexp.MustCompile(`/photo/([0-9a-f]+)`)
-
-// somePhoto is the key of one of the demonstration's photos.
-func somePhoto(t *testing.T, url string) string {
+// firstOf is what the expression finds on a page.
+func firstOf(t *testing.T, what, url string) string {
 	t.Helper()
-	resp, err := http.Get(url + "/job/linnet/book")
+	resp, err := http.Get(url)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -265,11 +254,30 @@ func somePhoto(t *testing.T, url string) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m := photoKey.FindSubmatch(text)
+	m := regexp.MustCompile(what).FindSubmatch(text)
 	if m == nil {
-		t.Fatal("the demonstration's book has no photo")
+		t.Fatalf("%s has nothing like %s", url, what)
 	}
 	return string(m[1])
+}
+
+// brokenRule makes a decision that breaks a rule of the gearbox file, and is the key
+// of the ways out.
+func brokenRule(t *testing.T, at string) string {
+	t.Helper()
+	form := url.Values{"pos": {"P08"}, "choice": {"donor"}, "piece": {"L-P08"}, "variant": {"SYM"}}
+	r, err := http.NewRequestWithContext(t.Context(), http.MethodPost, at+"/job/dunnock/decide", strings.NewReader(form.Encode()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	r.Header.Set("Origin", at)
+	r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
+	resp, err := http.DefaultClient.Do(r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	resp.Body.Close()
+	return firstOf(t, `/job/dunnock/ways\?key=([^"&]+)`, at+"/job/dunnock")
 }
 
 // eye looks at pages in one tab.

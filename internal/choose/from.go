@@ -122,7 +122,9 @@ func From(in Input) (*Model, error) {
 	for u, j := range in.Units {
 		m.Units = append(m.Units, Unit{Name: j.State.Opened.Unit, Rank: j.Rank})
 		for _, p := range j.State.Box.All() {
-			if p.Seat == nil { // packs are chosen to measure, from their own drawer
+			// Packs are chosen to measure, from their own drawer; of what one unit had and
+			// the gearbox file does not know there is nothing to choose.
+			if p.Seat == nil && !p.Found {
 				m.slot(u, p)
 			}
 		}

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
@@ -16,19 +17,94 @@ import (
 
 func (a *app) decide() *cobra.Command {
 	var b job.Decided
-	cmd := &cobra.Command{
-		Use: "decide JOB POSITION CHOICE", Short: "Say what becomes of a part: " + strings.Join(shop.Choices, ", "), Args: takes(3, 3),
-		Example: "  endfloat decide L P09 new --why 'ring gap 0.45 mm'",
-		RunE: run(func(args []string) error {
-			b.Position, b.Choice = args[1], args[2]
-			return a.record(args[0], b)
-		}),
+	var byRules bool
+	cmd := a.withJSON(&cobra.Command{
+		Use: "decide JOB [POSITION CHOICE]", Short: "Say what becomes of a part: " + strings.Join(shop.Choices, ", "),
+		Long: "Say what becomes of a part. Without a position: what is doubtful, with what it costs to have been\nwrong about it, and what the customer must agree to. --by-rules decides every open part of which\n" +
+			"the gearbox file says what becomes of it: one-way parts, and what is renewed together.",
+		Example: "  endfloat decide L P09 new --why 'ring gap 0.45 mm'\n  endfloat decide L\n  endfloat decide D --by-rules",
+	})
+	cmd.Args = func(cmd *cobra.Command, args []string) error {
+		if len(args) == 1 {
+			return nil
+		}
+		return takes(3, 3)(cmd, args)
 	}
+	cmd.RunE = run(func(args []string) error {
+		switch {
+		case byRules:
+			return a.onJob(args[0], a.decideByRules)
+		case len(args) == 1:
+			return a.onJob(args[0], a.doubts)
+		}
+		b.Position, b.Choice = args[1], args[2]
+		return a.record(args[0], b)
+	})
 	f := cmd.Flags()
 	f.StringVar(&b.Why, "why", "", "`REASON`")
 	f.StringVar(&b.Variant, "variant", "", "`VARIANT` of the part that is to go there")
 	f.StringVar(&b.Piece, "piece", "", "`TAG` of the piece that is to go there")
+	f.BoolVar(&byRules, "by-rules", false, "decide what the gearbox file decides")
 	return cmd
+}
+
+func (a *app) decideByRules(sh *shop.Shop, d *shop.Desk) error {
+	done, err := sh.DecideByRule(a.ctx, a.who(), d.Book)
+	if err != nil {
+		return err
+	}
+	if d, err = sh.Open(a.ctx, d.Book); err != nil {
+		return err
+	}
+	var rows [][]string
+	for _, id := range done {
+		is := d.Spots[id].Decided.Is
+		rows = append(rows, []string{id, is.Choice, is.Why})
+	}
+	table(a.out, rows)
+	fmt.Fprintf(a.out, "%s decided by the gearbox file\n", count(len(done), "part"))
+	return nil
+}
+
+// doubts lists what is doubtful, the dearest to have been wrong about first, and
+// what the customer must agree to.
+func (a *app) doubts(sh *shop.Shop, d *shop.Desk) error {
+	list, err := sh.Doubts(a.ctx, d)
+	if err != nil {
+		return err
+	}
+	agree, err := sh.ToAgree(a.ctx, d)
+	if err != nil {
+		return err
+	}
+	type doubtOut struct {
+		Position string   `json:"position"`
+		Why      []string `json:"why"`
+		Decided  string   `json:"decided,omitempty"`
+		Hours    float64  `json:"hours_if_wrong"`
+		Money    string   `json:"money_if_wrong,omitempty"`
+		Guessed  int      `json:"guessed"`
+	}
+	out := []doubtOut{}
+	var rows [][]string
+	for _, q := range list {
+		out = append(out, doubtOut{q.Position.ID, q.Why, q.Decided, q.Wrong.Hours, q.Wrong.Money, q.Wrong.Guessed})
+		rows = append(rows, []string{q.Position.Label(), q.Wrong.Says(), cmp.Or(q.Decided, "open"), strings.Join(q.Why, "; ")})
+	}
+	if a.json {
+		return a.printJSON(map[string]any{"doubts": out, "agree": append([]string{}, agree...), "by_rule": d.OpenByRule()})
+	}
+	if len(rows) == 0 {
+		fmt.Fprintln(a.out, "nothing that may go back is doubtful")
+	} else {
+		fmt.Fprintln(a.out, "doubtful, with what it costs to have been wrong, once the unit is together:")
+		table(a.out, rows)
+	}
+	if n := d.OpenByRule(); n > 0 {
+		fmt.Fprintf(a.out, "the gearbox file decides %s: endfloat decide %s --by-rules\n", count(n, "open part"), d.Opened.Letter)
+	}
+	bullets(a.out, "The customer must agree to", agree)
+	return nil
 }
 
 func (a *app) answer() *cobra.Command {

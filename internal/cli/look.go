@@ -152,7 +152,7 @@ func (a *app) rings() *cobra.Command {
 				return err
 			}
 			if a.json {
-				return a.printJSON(t.Best)
+				return a.printJSON(ringRows(t))
 			}
 			a.ringTable(t)
 			return nil
@@ -163,6 +163,28 @@ func (a *app) rings() *cobra.Command {
 	f.StringVar(&with, "with", "", "`INSTRUMENT` of the stores, else the feelers")
 	f.BoolVar(&sure, "sure", false, "the value was questioned and stands")
 	return cmd
+}
+
+type ringRow struct {
+	Ring string   `json:"ring"`
+	Cone string   `json:"cone"`
+	SI   float64  `json:"si"`
+	U    float64  `json:"u_si"`
+	Word string   `json:"word,omitempty"`
+	Sets []string `json:"sets"`
+	Goes bool     `json:"goes_here"`
+}
+
+func ringRows(t *shop.RingTable) []ringRow {
+	rows := []ringRow{}
+	for i, row := range t.Cells {
+		for j, c := range row {
+			if c != nil {
+				rows = append(rows, ringRow{t.Rings[i].Tag, t.Cones[j].Tag, c.SI, c.U, c.Word, c.Sets, t.Best[i] == j})
+			}
+		}
+	}
+	return rows
 }
 
 func (a *app) ringTable(t *shop.RingTable) {

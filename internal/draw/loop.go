@@ -149,7 +149,7 @@ func (lp *loop) lay() {
 		row := lp.row(minus)
 		end := lp.hi
 		if len(row) > 0 && !lp.tied[row[len(row)-1]] {
-			end += lp.shift(minus, sum)
+			end += max(lp.shift(minus, sum), -0.6*(lp.hi-lp.lo))
 		}
 		at := lp.lo
 		for k := 0; k < len(row); {

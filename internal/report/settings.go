@@ -78,7 +78,7 @@ func (b *book) known(r setup.Result) bool {
 }
 
 func (b *book) setting(r setup.Result) {
-	b.need(72)
+	b.need(112)
 	b.under(sentence(r.Name))
 	b.verdictOf(r)
 	b.facts("Limits", b.limitsOf(r), "Means", sentence(r.Help), "Holds", r.State)

@@ -123,7 +123,7 @@ func (sh *Shop) Choose(ctx context.Context, ask Asking) (*Choice, error) {
 			return nil, wrap(ErrInvalid, "%v", err)
 		}
 		for _, w := range ways {
-			c.Ways = append(c.Ways, WayOut{w.GivesUp, c.changes(w.Best.Choice, c.wanted(), nil), w.Best.Cost.Price.String()})
+			c.Ways = append(c.Ways, WayOut{GivesUp: w.GivesUp, Takes: c.changes(w.Best.Choice, c.wanted(), nil), Price: w.Best.Cost.Price.String()})
 		}
 		return c, nil
 	}

@@ -32,6 +32,9 @@ func (sh *Shop) IfWrong(ctx context.Context, d *Desk, position string) (Wrong, e
 	return ifWrong(d, position, terms.Hour), nil
 }
 
+// Says is the time and the money: "11.0 h, 528 EUR".
+func (w Wrong) Says() string { return list(plan.Hours(w.Minutes+w.Proving), w.Money) }
+
 func ifWrong(d *Desk, position, hour string) Wrong {
 	w := Wrong{Reach: d.ReachBuilt(position), Rate: hour}
 	w.Hours = (w.Minutes + w.Proving) / 60

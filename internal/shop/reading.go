@@ -72,7 +72,15 @@ func (o *order) asked(b *job.Read) (unit.Kind, unit.Unit, *gearbox.Measure, erro
 		}
 	}
 	if usual, ok := gearbox.Usual(b.What); ok && m == nil {
-		kind, def = usual.Kind, usual.Unit
+		m, b.What, kind = usual, usual.Name, usual.Kind
+		if kind == unit.Number {
+			def = usual.Unit
+		} else if u, ok := unit.Find(b.Unit, kind); ok {
+			def = u // said by whoever asked; a plain number without it is questioned
+		}
+		if b.With == "" {
+			b.With = m.With
+		}
 	}
 	ins, known := o.desk.Stores.Instruments[b.With]
 	if typed && !known {

@@ -69,7 +69,7 @@ func TestReceive(t *testing.T) {
 
 	for _, e := range d.Before() {
 		if e.Measure != nil {
-			d = w.record(t, "linnet", job.Read{What: e.What, Values: []string{"0.2"}, Sure: true})
+			d = w.record(t, "linnet", job.Read{What: e.What, Values: []string{"0.2"}, Unit: e.Measure.Unit.Symbol, Sure: true})
 		} else {
 			d = w.record(t, "linnet", job.Noted{Text: "as it was", Topic: e.What})
 		}
@@ -93,10 +93,11 @@ func TestReceive(t *testing.T) {
 // The readings of every gearbox are of the quantity they are, whatever its file says.
 func TestReadBefore(t *testing.T) {
 	w := small(t)
-	d := w.record(t, "linnet", job.Read{What: "drag of the whole", Values: []string{"1.2"}})
+	d := w.record(t, "linnet", job.Read{What: "Drag of the whole", Values: []string{"1.2 N·m"}})
 	if r := d.Readings[len(d.Readings)-1]; r.Is.SI[0] != 1.2 || r.Is.Unit != "N·m" {
 		t.Errorf("a drag of 1.2 is kept as %v %s", r.Is.SI, r.Is.Unit)
 	}
+	w.refuses(t, "a drag of no unit", "linnet", job.Read{What: "drag of the whole", Values: []string{"1.2"}}, "reading 1")
 	w.refuses(t, "a drag in mm", "linnet", job.Read{What: "drag of the whole", Values: []string{"1.2 mm"}}, "reading 1")
 	off := w.record(t, "linnet", job.TakenOff{Position: "D28", Faced: "", Place: "tray L"})
 	late := 0

@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"endfloat/calc/unit"
@@ -130,17 +131,29 @@ func (o *order) unwritten(b *job.TakenOff) error {
 	if r := []rune(strings.ToUpper(strings.TrimSpace(b.Carrier))); len(r) > 0 && r[0] >= 'A' && r[0] <= 'Z' {
 		letter = string(r[0])
 	}
-	for n := 1; b.Position == ""; n++ {
-		id := fmt.Sprintf("%s%02d", letter, n)
-		known := o.desk.Spots[id] != nil
-		if o.desk.Box != nil && !known {
-			_, known = o.desk.Box.Position(id)
-		}
-		if !known {
-			b.Position = id
+	b.Position = o.nextID(letter)
+	return nil
+}
+
+// nextID is the id after the highest of those that begin with a letter, as wide as
+// they are.
+func (o *order) nextID(letter string) string {
+	highest, width := 0, 0
+	see := func(id string) {
+		digits, ok := strings.CutPrefix(id, letter)
+		if n, err := strconv.Atoi(digits); ok && err == nil && n >= 0 {
+			highest, width = max(highest, n), max(width, len(digits))
 		}
 	}
-	return nil
+	for id := range o.desk.Spots {
+		see(id)
+	}
+	if o.desk.Box != nil {
+		for _, p := range o.desk.Box.All() {
+			see(p.ID)
+		}
+	}
+	return fmt.Sprintf("%s%0*d", letter, cmp.Or(width, 2), highest+1)
 }
 
 // benched decides on the entries of receiving, cleaning, looking and agreeing.

@@ -46,7 +46,7 @@ type newPage struct {
 	Types   []string
 	Series  map[string][]string
 	Colours []string
-	Letters []string
+	Taken   map[string]string // tape colour → letter and name of the unit here that has it
 }
 
 func (s *server) newForm(v *visit) error {
@@ -54,7 +54,16 @@ func (s *server) newForm(v *visit) error {
 	if err != nil {
 		return err
 	}
-	p := newPage{frame: v.frame("New unit"), Types: slices.Sorted(maps.Keys(stores.Boxes)), Series: map[string][]string{}, Colours: colours}
+	p := newPage{frame: v.frame("New unit"), Types: slices.Sorted(maps.Keys(stores.Boxes)), Series: map[string][]string{}, Colours: colours, Taken: map[string]string{}}
+	rows, err := s.sh.Jobs(v.r.Context())
+	if err != nil {
+		return err
+	}
+	for _, r := range rows {
+		if r.Arc != "handed over" {
+			p.Taken[r.Colour] = r.Letter + " " + r.Unit
+		}
+	}
 	for _, t := range p.Types {
 		box, err := s.sh.Box(v.r.Context(), t)
 		if err != nil {

@@ -63,6 +63,7 @@ type boardPage struct {
 	frame
 	Board    *shop.Board
 	Units    []unitTab
+	Others   []unitTab // in hand and of another type
 	Carriers []carrierTab
 	Name     string // of the carrier shown
 	Rows     []boardRow
@@ -156,7 +157,11 @@ func (s *server) showBoard(v *visit, q url.Values) error {
 	if err != nil {
 		return err
 	}
-	b, err := s.sh.Board(v.r.Context(), moves)
+	book := q.Get("unit")
+	if len(moves) > 0 {
+		book = moves[0].Book
+	}
+	b, err := s.sh.BoardOf(v.r.Context(), book, moves)
 	if err != nil {
 		return err
 	}
@@ -173,6 +178,9 @@ func (s *server) showBoard(v *visit, q url.Values) error {
 		return err
 	}
 	p.tabs(q, chips)
+	if err := s.otherTypes(v, &p); err != nil {
+		return err
+	}
 	p.rows(q, chips)
 	p.moved(q, moves, chips)
 	p.left(q, chips)
@@ -234,6 +242,21 @@ func (p *boardPage) tabs(q url.Values, chips map[string]chip) {
 		}
 		p.Carriers = append(p.Carriers, t)
 	}
+}
+
+// otherTypes are the units in hand that share no parts with those shown.
+func (s *server) otherTypes(v *visit, p *boardPage) error {
+	rows, err := s.sh.Jobs(v.r.Context())
+	if err != nil {
+		return err
+	}
+	for _, r := range rows {
+		shown := slices.ContainsFunc(p.Board.Desks, func(d *shop.Desk) bool { return d.Book == r.Book })
+		if !shown && !r.Donor && r.Arc != "handed over" && r.Type != p.Board.Desks[0].Opened.Type {
+			p.Others = append(p.Others, unitTab{chip{r.Unit, r.Letter, r.Colour}, r.Book, "/board?unit=" + url.QueryEscape(r.Book), false})
+		}
+	}
+	return nil
 }
 
 func (p *boardPage) rows(q url.Values, chips map[string]chip) {

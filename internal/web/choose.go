@@ -68,6 +68,10 @@ func (s *server) asking(v *visit, q url.Values) (shop.Asking, []wishForm, error)
 		return shop.Asking{}, nil, err
 	}
 	asked := q.Has("asked")
+	alike, err := s.sh.InHand(v.r.Context(), q.Get("with"))
+	if err != nil {
+		return shop.Asking{}, nil, err
+	}
 	ask := shop.Asking{Budget: strings.TrimSpace(q.Get("budget")), Cheapest: q.Get("cheapest") != "", Others: chosenWith}
 	var forms []wishForm
 	for _, r := range rows {
@@ -75,7 +79,7 @@ func (s *server) asking(v *visit, q url.Values) (shop.Asking, []wishForm, error)
 			continue
 		}
 		get := func(k string) string { return strings.TrimSpace(q.Get(k + " " + r.Book)) }
-		f := wishForm{Row: r, In: !asked || slices.Contains(q["unit"], r.Book), Series: get("series") != "", Original: get("original") != "",
+		f := wishForm{Row: r, In: !asked && slices.Contains(alike, r.Book) || asked && slices.Contains(q["unit"], r.Book), Series: get("series") != "", Original: get("original") != "",
 			Decided: !asked || get("decided") != "", Soonest: get("soonest") != "", Torque: get("torque"), By: get("by"), Budget: get("budget"), Tape: tape(r.Colour)}
 		f.Rank, _ = strconv.Atoi(get("rank")) // what is not said is equal
 		w := shop.Wish{Book: r.Book, Rank: f.Rank, Series: f.Series, Original: f.Original, Decided: f.Decided, Soonest: f.Soonest, Torque: f.Torque, By: f.By, Budget: f.Budget, Want: map[string]string{}}

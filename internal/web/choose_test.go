@@ -214,3 +214,20 @@ func TestChooseInterface(t *testing.T) {
 		t.Errorf("assign: %v", done)
 	}
 }
+
+// What work is reckoned at in all jobs is kept in the stores; a unit of another
+// type does not stop the board.
+func TestTermsAndOtherTypes(t *testing.T) {
+	b := demoBench(t)
+	holds(t, b.post("/offers/terms", url.Values{"hour": {"dear"}}), 422, "such as 286.00")
+	if w := b.post("/offers/terms", url.Values{"hour": {"60.00 EUR"}}); w.Code != 303 {
+		t.Fatalf("status %d: %.300s", w.Code, w.Body)
+	}
+	holds(t, b.get("/job/linnet/costs"), 200, "270.00 EUR")
+	if w := b.post("/new", url.Values{"unit": {"Auk"}, "letter": {"A"}, "colour": {"green"}, "type": {"QH-4"}}); w.Code != 303 {
+		t.Fatalf("status %d: %.300s", w.Code, w.Body)
+	}
+	holds(t, b.get("/board"), 200, "P08 gear 1st", "Of another type:", "Auk")
+	holds(t, b.get("/choose"), 200, "Auk", "Linnet")
+	holds(t, b.get("/choose?asked=yes&unit=auk&unit=linnet"), 422, "cannot share parts with")
+}

@@ -70,7 +70,7 @@ func (s *server) spend(v *visit) error {
 		var b job.Body
 		switch form = f("what is it"); form {
 		case "terms":
-			b = job.Terms{Hour: f("hour"), Margin: f("margin"), Consumables: f("consumables"), Contingency: f("contingency"), Hours: f("hours")}
+			b = v.terms()
 		default:
 			form = "spent"
 			b = job.Cost{What: f("what"), Stage: f("stage"), Hours: f("hours"), Money: f("money")}

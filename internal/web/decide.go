@@ -2,6 +2,7 @@ package web
 
 import (
 	"cmp"
+	"net/http"
 	"net/url"
 	"slices"
 	"strings"
@@ -30,7 +31,7 @@ type decidePage struct {
 	Choices  []choiceWord
 	Variant  string
 	Doubts   []doubtRow // the dearest to have been wrong about first
-	Wrong    wrongCost
+	Wrong    shop.Wrong
 	Why      []string // why this one is doubtful
 	Rule     string   // what the gearbox file says becomes of it, and why
 	ByRule   string   // the choice that follows
@@ -42,21 +43,7 @@ type decidePage struct {
 type doubtRow struct {
 	shop.Doubt
 	Href string
-	Cost wrongCost
-}
-
-// wrongCost puts the cost of being wrong into words.
-type wrongCost struct {
-	shop.Wrong
-	Says string
-}
-
-func costOf(w shop.Wrong) wrongCost {
-	says := plan.Hours(w.Minutes + w.Proving)
-	if w.Money != "" {
-		says += ", " + w.Money
-	}
-	return wrongCost{w, says}
+	Cost shop.Wrong
 }
 
 type choiceWord struct{ Key, Says string }
@@ -146,7 +133,7 @@ func (s *server) showDecide(v *visit, d *shop.Desk) error {
 	if err != nil {
 		return err
 	}
-	p.Wrong, p.Why = costOf(w), d.Doubtful(id)
+	p.Wrong, p.Why = w, d.Doubtful(id)
 	return v.show("decide", p)
 }
 
@@ -159,7 +146,7 @@ func (s *server) wholeDecision(v *visit, d *shop.Desk, p *decidePage) error {
 		return err
 	}
 	for _, q := range doubts {
-		p.Doubts = append(p.Doubts, doubtRow{q, "/job/" + d.Book + "/decide?pos=" + url.QueryEscape(q.Position.ID), costOf(q.Wrong)})
+		p.Doubts = append(p.Doubts, doubtRow{q, "/job/" + d.Book + "/decide?pos=" + url.QueryEscape(q.Position.ID), q.Wrong})
 	}
 	if len(p.Rows) > 0 {
 		p.Agree, err = s.sh.ToAgree(v.r.Context(), d)
@@ -303,4 +290,41 @@ func undecided(d *shop.Desk) string {
 		}
 	}
 	return ""
+}
+
+type doubtJSON struct {
+	Position string   `json:"position"`
+	Why      []string `json:"why"`
+	Decided  string   `json:"decided,omitempty"`
+	Hours    float64  `json:"hours_if_wrong"`
+	Money    string   `json:"money_if_wrong,omitempty"`
+	Guessed  int      `json:"guessed"`
+}
+
+type decideJSON struct {
+	Doubts []doubtJSON `json:"doubts"`
+	Agree  []string    `json:"agree"`
+	ByRule int         `json:"by_rule"`
+}
+
+// apiDecide lists what is doubtful and what the customer must agree to.
+func (s *server) apiDecide(v *visit) error {
+	d, err := v.open()
+	if err != nil {
+		return err
+	}
+	doubts, err := s.sh.Doubts(v.r.Context(), d)
+	if err != nil {
+		return err
+	}
+	agree, err := s.sh.ToAgree(v.r.Context(), d)
+	if err != nil {
+		return err
+	}
+	out := decideJSON{[]doubtJSON{}, append([]string{}, agree...), d.OpenByRule()}
+	for _, q := range doubts {
+		out.Doubts = append(out.Doubts, doubtJSON{q.Position.ID, q.Why, q.Decided, q.Wrong.Hours, q.Wrong.Money, q.Wrong.Guessed})
+	}
+	v.json(http.StatusOK, "application/json", out)
+	return nil
 }

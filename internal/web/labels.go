@@ -129,6 +129,8 @@ func photoOperation(pattern string) object {
 		op := operation("photo", "Keep a photo: JPEG, PNG or WebP. It is turned upright and scaled, and what the camera wrote beside it is left out. Its key goes into the photos of an entry.", schemaOf(reflect.TypeFor[photoJSON]()))
 		op["requestBody"] = picture
 		return op
+	case "GET /api/job/{book}/decide":
+		return operation("doubts", "The doubtful parts that may go back, the dearest to have been wrong about first: hours to get back to each once the unit is together, there and back with what is to be proven again, and what that costs; what the customer must agree to; how many open parts the rules of the gearbox file decide.", schemaOf(reflect.TypeFor[decideJSON]()))
 	case "GET /api/job/{book}/bags":
 		return operation("bags", "The bags and trays of a unit, each with its number of how many, and the pieces off it with when each was in a hand last, the longest ago first.", schemaOf(reflect.TypeFor[bagsJSON]()))
 	case "GET /api/job/{book}/photos":

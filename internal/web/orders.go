@@ -246,6 +246,7 @@ type offersPage struct {
 	Positions []*gearbox.Position // of the first type, to choose from
 	Variants  []string
 	By        []offersOf
+	Terms     job.Terms // of the workshop
 }
 
 // offersOf are the offers of one supplier.
@@ -266,11 +267,13 @@ func (s *server) offers(v *visit) error {
 		return err
 	}
 	p := offersPage{frame: v.frame("What can be bought"), Types: slices.Sorted(maps.Keys(stores.Boxes))}
+	boxes := map[string]*gearbox.Box{}
 	for _, t := range p.Types {
 		box, err := s.sh.Box(v.r.Context(), t)
 		if err != nil {
 			return err
 		}
+		boxes[t] = box
 		for _, q := range box.All() {
 			p.Positions = append(p.Positions, q)
 			for _, x := range q.Variants {
@@ -280,9 +283,12 @@ func (s *server) offers(v *visit) error {
 			}
 		}
 	}
+	if stores.Terms != nil {
+		p.Terms = *stores.Terms
+	}
 	for _, o := range stores.Offers {
 		row := offerRow{o, o.Position}
-		if box, err := s.sh.Box(v.r.Context(), o.Type); err == nil {
+		if box := boxes[o.Type]; box != nil {
 			if q, ok := box.Position(o.Position); ok {
 				row.Label = q.Label()
 			}
@@ -326,4 +332,25 @@ func (s *server) addOffer(v *visit) error {
 		return err
 	}
 	return s.offers(v)
+}
+
+// workshopTerms keeps what work and parts are reckoned at in all jobs.
+func (s *server) workshopTerms(v *visit) error {
+	err := v.form()
+	if err == nil {
+		_, err = s.sh.Record(v.r.Context(), v.by(), shop.StoresBook, v.terms())
+	}
+	if err == nil {
+		return v.go303("/offers")
+	}
+	if err := v.refused("terms", err); err != nil {
+		return err
+	}
+	return s.offers(v)
+}
+
+// terms are what was typed of them.
+func (v *visit) terms() job.Terms {
+	f := func(k string) string { return strings.TrimSpace(v.r.FormValue(k)) }
+	return job.Terms{Hour: f("hour"), Margin: f("margin"), Consumables: f("consumables"), Contingency: f("contingency"), Hours: f("hours")}
 }

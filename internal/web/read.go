@@ -108,8 +108,11 @@ func (s *server) readings(v *visit) error {
 }
 
 func freeText(r job.Reading) string {
-	m := setup.MeanOf(nil, nil, r)
-	if u, ok := unit.Find(r.Is.Unit, unit.KindLength); ok {
+	m, kind := setup.MeanOf(nil, nil, r), unit.KindLength
+	if usual, ok := gearbox.Usual(r.Is.What); ok {
+		kind = usual.Kind
+	}
+	if u, ok := unit.Find(r.Is.Unit, kind); ok {
 		return setup.Text(m.Value, m.U, u)
 	}
 	return strings.Join(r.Is.Values, ", ")
@@ -136,6 +139,7 @@ type readingPage struct {
 	What     string
 	Row      *readRow // nil for a reading in free words
 	Symbol   string
+	InUnit   string // unit of plain numbers, where no gearbox file says it
 	With     string
 	Fields   []int
 	Places   bool
@@ -179,6 +183,14 @@ func (s *server) showReading(v *visit, d *shop.Desk) error {
 			}
 		}
 	}
+	if m, ok := gearbox.Usual(what); ok && p.Row == nil {
+		p.What, p.Symbol, p.InUnit, p.With, p.Help, p.Torque = m.Name, m.Unit.Symbol, m.Unit.Symbol, m.With, m.Help, m.Kind == unit.KindTorque
+		n = max(m.Repeats, m.Places)
+		p.Places = m.Places > 0
+		if m.Kind == unit.Number {
+			p.Symbol = "no unit"
+		}
+	}
 	if p.With != "" && !slices.Contains(p.Tools, p.With) {
 		p.Tools = append([]string{p.With}, p.Tools...)
 	}
@@ -217,7 +229,7 @@ func (s *server) recordReading(v *visit, d *shop.Desk) error {
 	}
 	r := v.r
 	b := job.Read{What: strings.TrimSpace(r.FormValue("what")), Values: r.Form["value"], With: r.FormValue("with"), Sure: r.FormValue("sure") != "",
-		State: r.FormValue("state"), Note: strings.TrimSpace(r.FormValue("note")), Piece: strings.TrimSpace(r.FormValue("piece")), Photos: keys}
+		State: r.FormValue("state"), Unit: r.FormValue("unit"), Note: strings.TrimSpace(r.FormValue("note")), Piece: strings.TrimSpace(r.FormValue("piece")), Photos: keys}
 	if r.FormValue("starting") != "" {
 		b.State = job.Starting
 	}
@@ -244,6 +256,9 @@ func (s *server) parsed(v *visit) error {
 		if m, ok := d.Box.Measure(v.r.FormValue("what")); ok {
 			kind, def = m.Kind, m.Unit
 		}
+	}
+	if m, ok := gearbox.Usual(v.r.FormValue("what")); ok && def.Factor == 0 {
+		kind, def = m.Kind, m.Unit
 	}
 	if ins, ok := d.Stores.Instruments[v.r.FormValue("with")]; ok {
 		if k, _ := unit.KindOf(ins.Quantity); k == kind {

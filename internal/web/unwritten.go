@@ -150,7 +150,11 @@ func (s *server) showFile(v *visit, d *shop.Desk) error {
 	p := filePage{frame: v.jobFrame(d, "Gearbox file"), Written: written, Type: d.Opened.Type, Lines: d.Unlisted()}
 	p.Text = v.frame("").Kept("text", string(text))
 	if d.Box != nil {
-		p.Names = len(d.Box.All())
+		for _, q := range d.Box.All() {
+			if !q.Found {
+				p.Names++
+			}
+		}
 	}
 	return v.show("file", p)
 }

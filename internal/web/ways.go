@@ -1,6 +1,7 @@
 package web
 
 import (
+	"net/url"
 	"slices"
 	"strings"
 
@@ -14,6 +15,7 @@ type wayRow struct {
 	Title string
 	Takes []string
 	Price string
+	Href  string // to the whole build, where it can be decided; "" where the page has it
 }
 
 func wayRows(ways []shop.WayOut) []wayRow {
@@ -23,7 +25,12 @@ func wayRows(ways []shop.WayOut) []wayRow {
 		if !strings.HasPrefix(w.GivesUp, "keep ") {
 			title = "Without this: " + w.GivesUp
 		}
-		out = append(out, wayRow{title, w.Takes, w.Price})
+		row := wayRow{Title: title, Takes: w.Takes, Price: w.Price}
+		if m, err := shop.MoveOf(w.Keeps); err == nil {
+			q := url.Values{"asked": {"yes"}, "unit": {m.Book}, "at " + m.Book: {m.Position}, "what " + m.Book: {m.What}}
+			row.Href = "/choose?" + q.Encode()
+		}
+		out = append(out, row)
 	}
 	return out
 }

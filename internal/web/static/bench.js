@@ -335,7 +335,7 @@ function keys(form, fields) {
   if (!pad || !matchMedia("(pointer: coarse)").matches) return;
   const unit = fields[0]?.dataset.unit ?? "";
   const units = unit === "mm" ? ["mm", "in", "thou"] : [];
-  const face = ["7", "8", "9", "⌫", "4", "5", "6", "−", "1", "2", "3", "±", "0", ".", ...units.slice(0, 1), "next", ...units.slice(1)];
+  const face = ["7", "8", "9", "⌫", "4", "5", "6", "−", "1", "2", "3", "±", "0", ".", "next", ...units];
   const words = { "⌫": "delete the last", "−": "minus", "±": "plus or minus" };
   let at = fields[0];
   for (const f of fields) {
@@ -346,6 +346,7 @@ function keys(form, fields) {
     const b = document.createElement("button");
     b.type = "button";
     b.textContent = k;
+    b.className = k === "next" ? "half" : units.includes(k) ? "third" : "";
     if (words[k]) b.setAttribute("aria-label", words[k]);
     b.addEventListener("pointerdown", e => e.preventDefault()); // the field keeps the focus
     b.addEventListener("click", () => {
@@ -361,7 +362,15 @@ function keys(form, fields) {
     });
     pad.append(b);
   }
-  pad.hidden = false;
+  // They stand at the bottom of the window for as long as a reading is typed, and
+  // leave room for its field above them.
+  const shown = () => {
+    pad.hidden = document.activeElement?.name !== "value";
+    if (!pad.hidden) document.activeElement.scrollIntoView({ block: "nearest" });
+  };
+  form.addEventListener("focusin", shown);
+  form.addEventListener("focusout", () => setTimeout(shown));
+  shown();
 }
 
 // A refused form comes back as a page: it takes the place of this one.
