@@ -56,6 +56,7 @@ var places = map[string][]string{
 	"/job/{book}/wrong":          {"/job/linnet/wrong?pos=P01"},
 	"/job/{book}/note":           {"/job/linnet/note?position=P01"},
 	"/job/{book}/proof":          {"/job/linnet/proof?entry=3"},
+	"/job/{book}/photos":         {"/job/linnet/photos", "/job/linnet/photos?pos=P11", "/job/linnet/photos?step=as+found"},
 	"/job/{book}/photos/{key}":   {"/job/linnet/photos/PHOTO"},
 	"/photo/{key}":               {"/photo/PHOTO"},
 	"/photo/{key}/small":         {"/photo/PHOTO/small"},

@@ -121,7 +121,7 @@ func (a *app) inspected(in shop.Inspection) {
 		}
 		rows = append(rows, []string{"measure", r.Name, r.Word(), says})
 		for _, set := range r.Sets {
-			rows = append(rows, []string{"", "", "", fmt.Sprintf("entry %d: %s", set.Seq, strings.Join(set.Is.Values, " · "))})
+			rows = append(rows, []string{"", "", "", fmt.Sprintf("entry %d: %s%s", set.Seq, strings.Join(set.Is.Values, " · "), after(", dial ", strings.Join(set.Is.Dial, " · ")))})
 		}
 	}
 	table(a.out, rows)

@@ -195,7 +195,11 @@ var decisions = map[string]string{"reuse": "goes back", "new": "renewed", "donor
 // wasDone lists what was renewed, replaced and repaired. One-way parts are told
 // in one sentence: they are always new.
 func (b *book) wasDone() {
-	b.part("What was done")
+	done := "What was done"
+	if b.v.Closed == nil {
+		done = "What was decided so far"
+	}
+	b.part(done)
 	var rows []row
 	var once []string
 	kept := 0
@@ -223,7 +227,12 @@ func (b *book) wasDone() {
 	for _, r := range b.v.Repaired {
 		b.bullet(fmt.Sprintf("%s: %s", r.Is.Position, joined("; ", r.Is.How, r.Is.Proved)), b.stamp(r.Entry))
 	}
-	b.para(body, sentence(plural(kept, "part of its own goes", "parts of its own go"))+" back.")
+	switch {
+	case kept > 0:
+		b.para(body, sentence(plural(kept, "part of its own goes", "parts of its own go"))+" back.")
+	case len(rows)+len(once) == 0:
+		b.para(body, "Nothing was decided yet.")
+	}
 }
 
 // originOf is where the piece at a position came from.

@@ -305,7 +305,7 @@ func (b *book) closedNote() string {
 // what stands open. It releases nothing while anything does.
 func (b *book) forOperator() {
 	b.headline("Release note: for the operator's engineer")
-	n := len(openPoints(b.v)) + len(b.notIn())
+	n := b.openCount()
 	switch {
 	case n > 0:
 		b.para(face{true, 12, 6, 0}, "NOT FOR RELEASE: "+plural(n, "point stands open", "points stand open")+".")
@@ -325,6 +325,18 @@ func (b *book) forOperator() {
 	b.cautions()
 	b.signHere("For the workshop, date", "Released by the operator's engineer, date")
 	b.seal()
+}
+
+// openCount is how many points the part of the open points lists.
+func (b *book) openCount() int {
+	n := len(openPoints(b.v))
+	if len(b.notIn()) > 0 {
+		n++
+	}
+	if b.v.Closed == nil && len(b.v.Build) > 0 {
+		n++
+	}
+	return n
 }
 
 // holdPoints are the holds passed and the signatures given.
@@ -453,7 +465,7 @@ func (b *book) forBuilder() {
 	b.headline("Build sheet")
 	b.y -= 2
 	open := "none"
-	if n := len(openPoints(b.v)) + len(b.notIn()); n > 0 {
+	if n := b.openCount(); n > 0 {
 		open = plural(n, "point", "points") + ": see the book"
 	}
 	from, to := b.span()
@@ -480,8 +492,8 @@ func (b *book) sheetColumns() {
 func (b *book) settingsTable(withHelp bool) {
 	var rows []row
 	for _, r := range b.v.Settings {
-		if !b.touched(r) {
-			continue
+		if !b.touched(r) || b.v.Closed == nil && !b.measured(r) && len(b.foundOf(r.Name)) == 0 {
+			continue // of a unit that is still apart, lengths from the file alone tell nobody anything
 		}
 		value, verdict := "not known", "not proven"
 		if b.known(r) {

@@ -236,6 +236,9 @@ func (b *book) readingCell(m *gearbox.Measure, r job.Reading) []line {
 	if m.Places > 0 && len(r.Is.SI) > 1 {
 		turn = fmt.Sprintf("least %s, most %s around the turn", setup.Text(j.Mean.Min, 0, m.Unit), setup.Text(j.Mean.Max, 0, m.Unit))
 	}
+	if len(r.Is.Dial) > 0 {
+		turn = "dial round a turn " + strings.Join(r.Is.Dial, " · ")
+	}
 	if j.Mean.U == 0 && len(r.Is.Values) == 1 {
 		return append(in(cell, nb(bound(r.Is.Values[0], m.Unit))), b.readingFoot(r)...)
 	}

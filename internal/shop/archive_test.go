@@ -66,7 +66,10 @@ func TestArchive(t *testing.T) {
 	}
 	key := ed25519.NewKeyFromSeed(bytes.Repeat([]byte{7}, 32))
 	most, readings := 0, 0
-	for _, e := range d.Entries {
+	for i, e := range d.Entries {
+		if e.Kind != "read" && i%20 != 0 {
+			continue
+		}
 		for _, k := range []ed25519.PrivateKey{nil, key} {
 			b, err := sh.Prove(ctx, demo.Linnet, e.Seq, k)
 			if err != nil {

@@ -128,6 +128,9 @@ func TestReaders(t *testing.T) {
 			if !bytes.HasPrefix(raw, []byte("%PDF-")) {
 				t.Errorf("%s for %s: %d bytes", book, r.Key, len(raw))
 			}
+			if book != demo.Linnet {
+				continue
+			}
 			if again := paper(t, sh, book, r.Key, "A4"); !bytes.Equal(raw, again) {
 				t.Errorf("%s for %s is another when made again", book, r.Key)
 			}

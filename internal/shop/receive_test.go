@@ -157,6 +157,15 @@ func TestPeople(t *testing.T) {
 	if all := people(); len(all) != 2 || all[1].Reach != "05 678" || again.Key != mended.Key {
 		t.Errorf("after the contact was mended: %+v", all)
 	}
+	// A workshop opened afresh writes what she does under the key that is kept.
+	fresh := shop.New(w.store, clock)
+	if _, err := fresh.Open(ctx, book); err != nil {
+		t.Fatal(err)
+	}
+	d, err := fresh.Record(ctx, shop.By{Name: "Ottoline Fenn-Hart"}, book, job.Noted{Text: "looked in"})
+	if err != nil || d.Entries[len(d.Entries)-1].By != mended.Key {
+		t.Errorf("her own note is not under her key: %v", err)
+	}
 	for _, e := range w.open(t, shop.StoresBook).Entries {
 		if bytes.Contains(e.Body, []byte("Ottoline")) || bytes.Contains(e.Body, []byte("hask.example")) {
 			t.Errorf("entry %d holds a name or a contact: %s", e.Seq, e.Body)

@@ -509,6 +509,13 @@ func (sh *Shop) person(ctx context.Context, name string) (string, error) {
 	if name == "" {
 		return "", nil
 	}
+	if stores := sh.kept(StoresBook); stores != nil {
+		for _, p := range stores.People {
+			if sh.Name(ctx, p.Person) == name {
+				return p.Person, nil
+			}
+		}
+	}
 	sh.mu.Lock()
 	for k, n := range sh.names {
 		if n == name {

@@ -78,6 +78,7 @@ type boardPage struct {
 	Query    string
 	Done     bool
 	Ask      string // these moves as wishes
+	With     string // book of the unit that is shown on a phone
 	Ways     []wayRow
 }
 
@@ -164,6 +165,9 @@ func (s *server) showBoard(v *visit, q url.Values) error {
 	b, err := s.sh.BoardOf(v.r.Context(), book, moves)
 	if err != nil {
 		return err
+	}
+	if len(b.Carriers) == 0 {
+		return missing("The gearbox file of %s names no position to choose for.", b.Desks[0].Opened.Unit)
 	}
 	p := boardPage{frame: v.frame("The board"), Board: b, Query: q.Encode(), Done: q.Has("decided"), Seqs: map[string]int{}, Piece: q.Get("piece")}
 	if len(moves) == 0 {
@@ -266,6 +270,7 @@ func (p *boardPage) rows(q url.Values, chips map[string]chip) {
 			now = u.Book
 		}
 	}
+	p.With = now
 	for i, c := range p.Carriers {
 		if c.Now {
 			on = p.Board.Carriers[i].ID

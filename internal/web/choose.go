@@ -141,6 +141,9 @@ func (s *server) showChoose(v *visit, q url.Values) error {
 
 func (s *server) positionsOf(v *visit, forms []wishForm) []*gearbox.Position {
 	for _, f := range forms {
+		if !f.In {
+			continue
+		}
 		if box, err := s.sh.Box(v.r.Context(), f.Type); err == nil {
 			return box.All()
 		}

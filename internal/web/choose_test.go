@@ -224,7 +224,7 @@ func TestTermsAndOtherTypes(t *testing.T) {
 		t.Fatalf("status %d: %.300s", w.Code, w.Body)
 	}
 	holds(t, b.get("/job/linnet/costs"), 200, "270.00 EUR")
-	if w := b.post("/new", url.Values{"unit": {"Auk"}, "letter": {"A"}, "colour": {"green"}, "type": {"QH-4"}}); w.Code != 303 {
+	if w := b.post("/new", url.Values{"unit": {"Auk"}, "letter": {"A"}, "colour": {"green"}, "type": {"QH-4"}, "series QH-4": {"short"}}); w.Code != 303 {
 		t.Fatalf("status %d: %.300s", w.Code, w.Body)
 	}
 	holds(t, b.get("/board"), 200, "P08 gear 1st", "Of another type:", "Auk")

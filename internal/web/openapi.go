@@ -104,6 +104,8 @@ func operationOf(pattern string) object {
 		return strengthOperation()
 	case "GET /api/job/{book}/drawings", "GET /api/job/{book}/drawing":
 		return drawingOperation(pattern)
+	case "POST /api/forget":
+		return forgetOperation()
 	case "GET /api/search":
 		return searchOperation()
 	case "GET /api/sums":

@@ -90,7 +90,7 @@ func TestReceivePages(t *testing.T) {
 	holds(t, b.get("/job/wren/receive/before"), 200, "Primary float as found", "Says whether the old shim was right", "Drag of the whole")
 	holds(t, b.get("/job/wren/receive/nothing"), 404, "that is recorded as a unit comes in")
 	holds(t, b.get("/people"), 200, "the treasurer", "Customer")
-	holds(t, b.get("/new"), 200, `<option>the treasurer</option>`, `list="people"`)
+	holds(t, b.get("/new"), 200, `<option>the treasurer</option>`, `list="people"`, `<span class="small">on W Wren</span>`)
 }
 
 func TestPeoplePage(t *testing.T) {

@@ -87,10 +87,14 @@ func (s *server) apiSearch(v *visit) error {
 		out.Tag, out.Of = cmp.Or(f.Tag, f.Place), f.Desk.Book
 	}
 	for _, h := range found.Entries {
-		out.Entries = append(out.Entries, hitJSON{h.Row.Book, h.Row.Unit, h.Entry.Seq, h.Entry.At.Format(time.RFC3339), h.Entry.Kind, h.Entry.Body})
+		out.Entries = append(out.Entries, hitOf(h))
 	}
 	v.json(http.StatusOK, "application/json", out)
 	return nil
+}
+
+func hitOf(h shop.Told) hitJSON {
+	return hitJSON{h.Row.Book, h.Row.Unit, h.Entry.Seq, h.Entry.At.Format(time.RFC3339), h.Entry.Kind, h.Entry.Body}
 }
 
 func searchOperation() object {

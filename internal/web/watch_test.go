@@ -9,6 +9,8 @@ import (
 	"net/url"
 	"strings"
 	"testing"
+
+	"endfloat/internal/shop"
 )
 
 func TestHealthAndFigures(t *testing.T) {
@@ -135,5 +137,42 @@ func TestTurnedAwayIsLogged(t *testing.T) {
 		if !json.Valid([]byte(line)) {
 			t.Errorf("a line is broken: %q", line)
 		}
+	}
+}
+
+// A name is deleted from the page of people only when that is meant, and through the
+// interface; a hand may not.
+func TestForgetPages(t *testing.T) {
+	b := newBench(t)
+	keep := func(name string) string {
+		t.Helper()
+		c, err := b.sh.KeepPerson(t.Context(), shop.By{Name: "T"}, shop.Contact{Name: name, Reach: "by post"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return c.Key
+	}
+	anna := keep("Anna Birk")
+	holds(t, b.post("/people/forget", url.Values{"name": {"Anna Birk"}, "key": {anna}}), http.StatusUnprocessableEntity, "nothing was deleted")
+	holds(t, b.get("/people"), http.StatusOK, "Anna Birk")
+	if w := b.post("/people/forget", url.Values{"name": {"Anna Birk"}, "sure": {"yes"}}); w.Code != http.StatusSeeOther {
+		t.Errorf("status %d: %.300s", w.Code, w.Body)
+	}
+	if w := b.get("/people"); strings.Contains(w.Body.String(), "Anna Birk") {
+		t.Error("the name is still listed")
+	}
+	keep("Bo Lind")
+	r := httptest.NewRequest("POST", home+"/api/forget", strings.NewReader(`{"person":"Bo Lind"}`))
+	r.Header.Set("Origin", home)
+	if w := b.do(r); w.Code != http.StatusOK || !strings.Contains(w.Body.String(), `"deleted":2`) {
+		t.Errorf("status %d: %.300s", w.Code, w.Body)
+	}
+	if w := b.get("/people"); strings.Contains(w.Body.String(), "Bo Lind") {
+		t.Error("the name is still listed")
+	}
+	r = httptest.NewRequest("POST", home+"/api/forget", strings.NewReader(`{}`))
+	r.Header.Set("Origin", home)
+	if w := b.do(r); w.Code != http.StatusUnprocessableEntity {
+		t.Errorf("nothing named: status %d", w.Code)
 	}
 }

@@ -95,6 +95,7 @@ func (s *server) routes() []route {
 		{"GET /job/{book}/file.yaml", s.fileOut},
 		{"GET /people", s.people},
 		{"POST /people", s.keepPerson},
+		{"POST /people/forget", s.forgetPerson},
 		{"GET /job/{book}/receive", s.receive},
 		{"GET /job/{book}/receive/{part}", s.receivePart},
 		{"POST /job/{book}/receive/{part}", s.received},
@@ -173,6 +174,7 @@ func (s *server) routes() []route {
 		{"GET /job/{book}/photos", s.gallery},
 		{"GET /job/{book}/photos/{key}", s.onePhoto},
 		{"POST /job/{book}/photos/{key}", s.drawOn},
+		{"POST /job/{book}/photos/{key}/forget", s.forgetPhoto},
 
 		{"GET /photo/{key}", s.photo},
 		{"GET /photo/{key}/small", s.smallPhoto},
@@ -233,6 +235,7 @@ func (s *server) routes() []route {
 		{"POST /api/people", s.apiKeepPerson},
 		{"GET /api/recovery", s.apiRecovery},
 		{"GET /api/search", s.apiSearch},
+		{"POST /api/forget", s.apiForget},
 		{"POST /api/photo", s.apiPhoto},
 		{"GET /api/job/{book}/photos", s.apiPhotos},
 		{"GET /api/job/{book}/bags", s.apiBags},
