@@ -392,11 +392,11 @@ func walkOtherBag(b *browser) {
 // walkUnknownPart adds a part that the file does not have in the middle of a
 // strip-down, and finds it in the order and among what can come back on.
 func walkUnknownPart(b *browser) {
-	b.goTo("/job/heron/strip?ask=part&new=yes&carrier=case#new")
+	b.goTo("/job/heron/strip?ask=part&new=yes&carrier=case")
 	b.fill("[name=name]", "baffle plate")
 	b.press(`[name=faced][value="side toward up"]`)
-	b.do(chromedp.SetUploadFiles(chromedp.CSS("#new form.ask input[type=file]"), []string{plate(b.t, "baffle")}))
-	b.send("#new form.ask button.go")
+	b.do(chromedp.SetUploadFiles(chromedp.CSS("form.ask input[type=file]"), []string{plate(b.t, "baffle")}))
+	b.send("form.ask button.go")
 	var job struct {
 		Positions []struct{ ID, Name string }
 	}

@@ -78,6 +78,9 @@ func (s *server) showStrip(v *visit, d *shop.Desk) error {
 	}
 	p.New, p.Owed = unknownPart(v, d), len(d.Owed())
 	p.New.Main = !p.New.Listed
+	if v.r.FormValue("new") != "" { // one question at a time
+		p.Pos, p.New.Main = nil, true
+	}
 	return v.show("strip", p)
 }
 

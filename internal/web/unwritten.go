@@ -116,7 +116,7 @@ func sidePicks(ends []string) []facePick {
 	}
 	var out []facePick
 	for _, to := range ways {
-		pic := draw.FaceChoice("gear", "cone, boss, lettering", to, ways)
+		pic := draw.FaceChoice("gear", "telling side", to, ways)
 		if len(ends) != 2 {
 			pic = upended(pic)
 		}

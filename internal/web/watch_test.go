@@ -153,7 +153,7 @@ func TestForgetPages(t *testing.T) {
 		return c.Key
 	}
 	anna := keep("Anna Birk")
-	holds(t, b.post("/people/forget", url.Values{"name": {"Anna Birk"}, "key": {anna}}), http.StatusUnprocessableEntity, "nothing was deleted")
+	holds(t, b.post("/people/forget", url.Values{"name": {"Anna Birk"}, "key": {anna}}), http.StatusUnprocessableEntity, "Nothing was deleted")
 	holds(t, b.get("/people"), http.StatusOK, "Anna Birk")
 	if w := b.post("/people/forget", url.Values{"name": {"Anna Birk"}, "sure": {"yes"}}); w.Code != http.StatusSeeOther {
 		t.Errorf("status %d: %.300s", w.Code, w.Body)
