@@ -179,8 +179,8 @@ func memoryOf(t testing.TB, cmd *exec.Cmd) (now, most float64) {
 // the two workshops are asked in turn, so that what else the machine does is the
 // same to both.
 func TestManyJobs(t *testing.T) {
-	many, entries := storetest.Long(400, 5000), storetest.Long(250, 400)
-	tp := newTemplate(t, entries)
+	many := storetest.Long(400, 5000)
+	tp := newTemplate(t, 400)
 	var at_ [2]string
 	var cmd *exec.Cmd
 	for i, jobs := range []int{50, many} {
@@ -203,7 +203,7 @@ func TestManyJobs(t *testing.T) {
 	_, most := memoryOf(t, cmd)
 	opened, found := ratio(open), ratio(find)
 	t.Logf("50 and %d jobs of %d entries: a job opens in %v and %v (%.2f times), a piece is found in %v and %v (%.2f times); %.0f MB at most",
-		many, entries, at(open[0], 50), at(open[1], 50), opened, at(find[0], 50), at(find[1], 50), found, most)
+		many, len(tp.lines), at(open[0], 50), at(open[1], 50), opened, at(find[0], 50), at(find[1], 50), found, most)
 	if opened > 1.5 || found > 1.5 {
 		t.Error("it takes half as long again among many jobs")
 	}
@@ -219,9 +219,8 @@ func ratio(of [2][]time.Duration) float64 {
 // BenchmarkPages is 16 clients that look at 16 jobs, with all the entries of a large
 // workshop behind them.
 func BenchmarkPages(b *testing.B) {
-	entries := 400
 	jobs := storetest.Long(125, 2500)
-	tp := newTemplate(b, entries)
+	tp := newTemplate(b, 400)
 	for _, engine := range []string{"SQLite", "PostgreSQL"} {
 		b.Run(engine, func(b *testing.B) {
 			args := serveFile(file(b))
@@ -261,7 +260,7 @@ func BenchmarkPages(b *testing.B) {
 				return
 			}
 			_, most := memoryOf(b, cmd)
-			b.ReportMetric(float64(jobs*entries), "entries")
+			b.ReportMetric(float64(jobs*len(tp.lines)), "entries")
 			b.ReportMetric(float64(at(times, 50).Microseconds())/1000, "p50-ms")
 			b.ReportMetric(float64(at(times, 99).Microseconds())/1000, "p99-ms")
 			b.ReportMetric(float64(len(times))/b.Elapsed().Seconds(), "pages/s")

@@ -68,8 +68,9 @@ var atDoor = []string{"/pair/wait", "/trust", "/trust/workshop.crt", "/metrics"}
 
 // atBench are the pages that are used standing, with gloves: one question each, and
 // targets of 72 px in the work.
-var atBench = []string{"/scan", "/tag", "/T/{tag}", "/job/{book}/scan", "/job/{book}/strip", "/job/{book}/read/one", "/job/{book}/decide", "/job/{book}/build",
-	"/job/{book}/torque/{pos}", "/job/{book}/heat/{pos}", "/job/{book}/pattern", "/job/{book}/tests/{name}", "/job/{book}/wrong"}
+var atBench = []string{"/scan", "/tag", "/T/{tag}", "/job/{book}/scan", "/job/{book}/receive/{part}", "/job/{book}/strip", "/job/{book}/clean", "/job/{book}/repair",
+	"/job/{book}/look/{pos}", "/job/{book}/runout", "/job/{book}/read/one", "/job/{book}/decide", "/job/{book}/goods/{tag}", "/job/{book}/pattern", "/job/{book}/build",
+	"/job/{book}/torque/{pos}", "/job/{book}/heat/{pos}", "/job/{book}/tests/{name}", "/job/{book}/wrong"}
 
 // Anything else is used at the desk as much: 48 px.
 const benchTarget = 72

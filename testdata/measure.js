@@ -45,7 +45,7 @@
     if (!n.data.trim() || !seen(p) || p.closest("option, textarea, script, style, .skip")) continue;
     range.selectNodeContents(n);
     const r = range.getBoundingClientRect();
-    if (!r.width || !r.height) continue;
+    if (!r.width || !r.height || r.right < 0) continue; // only for those who listen
     if (svg(p)) {
       const s = svg(p).getBoundingClientRect();
       const bare = r.height / 4; // above and below the letters

@@ -1,5 +1,7 @@
 // Package draw makes the drawings: the section of a shaft or the parts of a
-// case from a gearbox file, and small pictures of packs, limits and chains.
+// case from a gearbox file, the arrangement of all shafts in mesh, the order of
+// parts pulled apart, the chain of a setting on its section, and small pictures
+// of packs, limits and doubt.
 //
 // A Drawing is a retained scene in millimetres, y up. It is turned into SVG
 // for pages, into PDF for the book and into PNG for pictures; all three show
@@ -8,8 +10,8 @@
 // sketch, chosen so that each kind of part is told at a glance. Nothing here
 // reads a disk or a clock, and the same input gives the same bytes.
 //
-// Drawing habits follow ISO 128 (lines, sections) and ISO 2203 (gears), both
-// from memory: parts in section are hatched, neighbours in opposite
+// Drawing habits follow ISO 128 (lines, sections), ISO 129-1 (dimensions), ISO
+// 2203 (gears) and ISO 6433 (numbers of parts), all from memory: parts in section are hatched, neighbours in opposite
 // directions; shafts, rolling elements, keys, nuts and teeth are not
 // sectioned; thin parts are black; axes and pitch lines are chain lines.
 package draw

@@ -67,8 +67,10 @@ func ink(g *Group, sh shape, st State, h hatching) {
 // touching reports whether two spots lie against each other.
 func touching(a, b *spot) bool {
 	const near = 0.4
-	for _, p := range a.rooms() {
-		for _, q := range b.rooms() {
+	ra, na := a.rooms()
+	rb, nb := b.rooms()
+	for _, p := range ra[:na] {
+		for _, q := range rb[:nb] {
 			if p.X0 < q.X1+near && q.X0 < p.X1+near && p.Y0 < q.Y1+near && q.Y0 < p.Y1+near {
 				return true
 			}
@@ -79,12 +81,12 @@ func touching(a, b *spot) bool {
 
 // rooms are the boxes that a part fills: of a gear with a cone, one for its
 // teeth and a lower one for the rest.
-func (s *spot) rooms() []Box {
+func (s *spot) rooms() (out [2]Box, n int) {
 	if !s.cone {
-		return []Box{{s.x0, s.r0, s.x1, s.r1}}
+		return [2]Box{{s.x0, s.r0, s.x1, s.r1}}, 1
 	}
 	a, m, b := s.at(0), s.at(0.6), s.at(1)
-	return []Box{{min(a, m), s.r0, max(a, m), s.r1}, {min(m, b), s.r0, max(m, b), dogR}}
+	return [2]Box{{min(a, m), s.r0, max(a, m), s.r1}, {min(m, b), s.r0, max(m, b), dogR}}, 2
 }
 
 // setHatches gives neighbours along the axis opposite directions, and all that

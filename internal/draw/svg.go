@@ -50,11 +50,18 @@ func (s *svg) put(text ...string) {
 // num writes v with at most two decimals: a hundredth of a millimetre is
 // finer than any screen shows.
 func (s *svg) num(v float64) {
-	v = math.Round(v*100) / 100
-	if v == 0 {
-		v = 0 // no minus zero
+	n := int64(math.Round(v * 100))
+	if n < 0 {
+		s.b = append(s.b, '-')
+		n = -n
 	}
-	s.b = strconv.AppendFloat(s.b, v, 'f', -1, 64)
+	s.b = strconv.AppendInt(s.b, n/100, 10)
+	if c := byte(n % 100); c > 0 {
+		s.b = append(s.b, '.', '0'+c/10)
+		if c%10 > 0 {
+			s.b = append(s.b, '0'+c%10)
+		}
+	}
 }
 
 func (s *svg) attr(name string, v float64) {

@@ -159,33 +159,35 @@ func (c *Choice) breaks(said []string) {
 }
 
 // InHand are the books of the units in hand that can share parts with the one
-// named: those of its type. Without one, those of the first type there is.
+// named: those of its type. Without one, those of the type with most of them.
 func (sh *Shop) InHand(ctx context.Context, book string) ([]string, error) {
 	rows, err := sh.Jobs(ctx)
 	if err != nil {
 		return nil, err
 	}
-	kind := ""
+	var most []string
+	by := map[string][]string{} // type → books
 	for _, r := range rows {
-		if r.Book == book {
-			kind = r.Type
-		}
-	}
-	var out []string
-	for _, r := range rows {
-		if r.Donor || r.Arc == "handed over" || r.Type == "" || kind != "" && r.Type != kind {
+		if r.Donor || r.Arc == "handed over" || r.Type == "" {
 			continue
 		}
 		d, err := sh.Open(ctx, r.Book)
 		if err != nil {
 			return nil, err
 		}
-		if d.Box != nil {
-			kind = r.Type
-			out = append(out, r.Book)
+		if d.Box == nil {
+			continue
+		}
+		if by[r.Type] = append(by[r.Type], r.Book); len(by[r.Type]) > len(most) {
+			most = by[r.Type]
 		}
 	}
-	return out, nil
+	for _, books := range by {
+		if slices.Contains(books, book) {
+			return books, nil
+		}
+	}
+	return most, nil
 }
 
 // model makes the problem of an Asking.

@@ -112,13 +112,13 @@ func Check(ctx context.Context, s shop.Whole) (Count, error) {
 	return check(ctx, s, func() {})
 }
 
-// CheckSlowly does so beside other work, resting four times as long as it works.
+// CheckSlowly does so beside other work, resting twenty times as long as it works.
 func CheckSlowly(ctx context.Context, s shop.Whole) (Count, error) {
 	began := time.Now()
 	return check(ctx, s, func() {
 		if worked := time.Since(began); worked > 2*time.Millisecond {
 			select {
-			case <-time.After(4 * worked):
+			case <-time.After(20 * worked):
 			case <-ctx.Done():
 			}
 			began = time.Now()
