@@ -125,7 +125,7 @@ func walkWhichWay(b *browser) {
 		b.shows("as it came off")
 		b.shows("which way round is it in your hand?")
 		b.shows(c.asks)
-		if n := b.say(`String([...document.querySelectorAll(".thumbs.big img")].filter(i => i.complete && i.naturalWidth > 0 || i.loading === "lazy").length)`); n == "0" {
+		if n := b.say(`String([...document.querySelectorAll("figure.shot img")].filter(i => i.complete && i.naturalWidth > 0 || i.loading === "lazy").length)`); n == "0" {
 			b.t.Errorf("%s: no strip-down photo beside the question", c.pos)
 		}
 		b.press(`input[name=faces][value*="away"]`)

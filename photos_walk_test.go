@@ -114,7 +114,7 @@ func walkOffInTwoTaps(b *browser, finger bool) {
 		}
 		b.say(`window.before = "yes"`)
 		b.oneTap("form.ask button.go", finger, &taps)
-		b.wait(name+" is off", `window.before !== "yes" && document.readyState === "complete" && document.querySelector("h1")?.innerText !== `+fmt.Sprintf("%q", name)+` ? "yes" : ""`, 15*time.Second)
+		b.wait(name+" is off", `window.before !== "yes" && document.readyState === "complete" && document.querySelector("h1")?.innerText !== `+fmt.Sprintf("%q", name)+` ? "yes" : ""`, 60*time.Second)
 		if taps > 2 {
 			b.t.Errorf("%s took %d taps and a photo", name, taps)
 		}

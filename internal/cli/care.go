@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"runtime/debug"
 	"sync"
 	"time"
 
@@ -66,6 +67,7 @@ func (a *app) caution(s kept) string {
 // keeps when it did.
 func (a *app) checkAll(ctx context.Context, s kept) {
 	n, err := carry.CheckSlowly(ctx, s)
+	debug.FreeOSMemory() // what opening and checking took is not needed again
 	if ctx.Err() != nil {
 		return // stopped: it is no longer of interest
 	}
