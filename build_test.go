@@ -80,8 +80,8 @@ func copySource(t *testing.T, from, to string) {
 func checkParts(t *testing.T, bill []byte) {
 	t.Helper()
 	var b struct {
-		Format string `json:"bomFormat"`
-		Spec   string `json:"specVersion"`
+		Format string                                 `json:"bomFormat"`
+		Spec   string                                 `json:"specVersion"`
 		Parts  []struct{ Name, Version, PURL string } `json:"components"`
 	}
 	if err := json.Unmarshal(bill, &b); err != nil || b.Format != "CycloneDX" || b.Spec != "1.6" {
