@@ -112,9 +112,13 @@ func walkOffInTwoTaps(b *browser, finger bool) {
 		if n == 0 && finger {
 			targets(b)
 		}
+		before := b.written("heron")
 		b.say(`window.before = "yes"`)
 		b.oneTap("form.ask button.go", finger, &taps)
-		b.wait(name+" is off", `window.before !== "yes" && document.readyState === "complete" && document.querySelector("h1")?.innerText !== `+fmt.Sprintf("%q", name)+` ? "yes" : ""`, 60*time.Second)
+		eventually(b.t, name+" is off", time.Minute, func() bool { return b.written("heron") > before })
+		for n := 0; n < 200 && b.try(`window.before === "yes" || document.readyState !== "complete" ? "stays" : ""`) != ""; n++ {
+			time.Sleep(20 * time.Millisecond) // the page goes on by itself; where the server was slow it stays
+		}
 		if taps > 2 {
 			b.t.Errorf("%s took %d taps and a photo", name, taps)
 		}
@@ -129,6 +133,14 @@ func walkOffInTwoTaps(b *browser, finger bool) {
 	if len(all.Photos) != 12 && len(all.Photos) != 1 { // the same picture is kept once
 		b.t.Errorf("%d photos in the gallery", len(all.Photos))
 	}
+}
+
+// written is how many entries a book has.
+func (b *browser) written(book string) int {
+	b.t.Helper()
+	var is struct{ Seq int }
+	b.json("/api/job/"+book, &is)
+	return is.Seq
 }
 
 func (b *browser) json(path string, to any) {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"net/url"
 	"slices"
+	"sync"
 
 	"endfloat/calc/uncert"
 	"endfloat/calc/unit"
@@ -44,6 +45,40 @@ func svg(d *draw.Drawing) picture { return picture{Title: d.Title, SVG: template
 
 func options(d *shop.Desk) draw.Options {
 	return draw.Options{Built: d.Built, State: d.Standing(), Word: d.Whose, Link: func(id string) string { return "/job/" + d.Book + "/at/" + url.PathEscape(id) }}
+}
+
+// plates keeps the drawings of the books looked at last: a page is looked at more
+// often than its book changes, and drawing is a third of making it.
+type plates struct {
+	mu sync.Mutex
+	by map[string]plate
+}
+
+type plate struct {
+	pin              string // head of the book drawn
+	stores           int
+	sections, sheets []picture
+}
+
+// mostPlates is how many books are kept drawn, some 100 kB each.
+const mostPlates = 32
+
+// of returns the drawings of a book as it stands.
+func (p *plates) of(d *shop.Desk) (sections, sheets []picture) {
+	p.mu.Lock()
+	have, ok := p.by[d.Book]
+	p.mu.Unlock()
+	if ok && have.pin == d.Pin && have.stores == d.Stores.Seq {
+		return have.sections, have.sheets
+	}
+	sections, sheets = pictures(d)
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.by == nil || len(p.by) >= mostPlates {
+		p.by = map[string]plate{}
+	}
+	p.by[d.Book] = plate{d.Pin, d.Stores.Seq, sections, sheets}
+	return sections, sheets
 }
 
 // pictures draws every carrier: the shafts as sections, the rest as sheets.

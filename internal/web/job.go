@@ -175,7 +175,7 @@ func (s *server) card(v *visit) error {
 		}
 	}
 	p.Receive = toReceive(d)
-	p.Sections, p.Sheets = pictures(d)
+	p.Sections, p.Sheets = s.plates.of(d)
 	return v.show("card", p)
 }
 

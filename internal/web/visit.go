@@ -9,14 +9,13 @@ import (
 	"fmt"
 	"html/template"
 	"io"
-	"io/fs"
 	"mime/multipart"
 	"net/http"
 	"net/url"
-	"path"
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"endfloat/internal/job"
@@ -28,23 +27,22 @@ import (
 //go:embed page/*.html
 var pageFiles embed.FS
 
-// pages holds every page, parsed once, each with the frame around it.
-var pages = parse()
+// A page is parsed when it is first shown, each with the frame around it: parsing
+// all of them would be a third of the time that the program takes to begin.
+var (
+	pages    sync.Map // name → *template.Template
+	surround = sync.OnceValue(func() *template.Template {
+		return template.Must(template.New("").Option("missingkey=error").Funcs(funcs).ParseFS(pageFiles, "page/_*.html"))
+	})
+)
 
-func parse() map[string]*template.Template {
-	out := map[string]*template.Template{}
-	base := template.Must(template.New("").Option("missingkey=error").Funcs(funcs).ParseFS(pageFiles, "page/_*.html"))
-	names, err := fs.Glob(pageFiles, "page/*.html")
-	if err != nil {
-		panic(err)
+func page(name string) *template.Template {
+	if t, ok := pages.Load(name); ok {
+		return t.(*template.Template)
 	}
-	for _, n := range names {
-		name := strings.TrimSuffix(path.Base(n), ".html")
-		if !strings.HasPrefix(name, "_") {
-			out[name] = template.Must(template.Must(base.Clone()).ParseFS(pageFiles, n))
-		}
-	}
-	return out
+	t := template.Must(template.Must(surround().Clone()).ParseFS(pageFiles, "page/"+name+".html"))
+	kept, _ := pages.LoadOrStore(name, t)
+	return kept.(*template.Template)
 }
 
 // visit is one request being answered.
@@ -210,7 +208,7 @@ func newID() string {
 // rendering never leaves half a page.
 func (v *visit) page(code int, name string, data any) error {
 	var b bytes.Buffer
-	if err := pages[name].ExecuteTemplate(&b, "sheet", data); err != nil {
+	if err := page(name).ExecuteTemplate(&b, "sheet", data); err != nil {
 		return fmt.Errorf("page %s: %w", name, err)
 	}
 	v.w.Header().Set("Content-Type", "text/html; charset=utf-8")
@@ -456,7 +454,7 @@ func readAll(h *multipart.FileHeader) ([]byte, error) {
 // part renders one piece of a page, for the module that refreshes it.
 func (v *visit) part(name, part string, data any) error {
 	var b bytes.Buffer
-	if err := pages[name].ExecuteTemplate(&b, part, data); err != nil {
+	if err := page(name).ExecuteTemplate(&b, part, data); err != nil {
 		return fmt.Errorf("page %s, %s: %w", name, part, err)
 	}
 	v.w.Header().Set("Content-Type", "text/html; charset=utf-8")
