@@ -151,11 +151,13 @@ func TestCrawl(t *testing.T) {
 	seen := map[string]bool{"/": true}
 	todo := []string{"/"}
 	kinds := map[string]int{} // positions look alike: a few of each page suffice
+	asks := map[string]bool{} // a form without what it asks for may be refused
+	mux := (&server{}).mux()
 	for n := 0; len(todo) > 0; n++ {
 		path := todo[0]
 		todo = todo[1:]
 		w := b.get(path)
-		if w.Code != 200 && w.Code != 303 {
+		if w.Code != 200 && w.Code != 303 && !(asks[path] && w.Code == 422) {
 			t.Errorf("%s: status %d", path, w.Code)
 		}
 		if !strings.HasPrefix(w.Header().Get("Content-Type"), "text/html") {
@@ -174,8 +176,9 @@ func TestCrawl(t *testing.T) {
 			if strings.Contains(body, `method="post" action="`+m[1]) {
 				continue // a form that is sent: the other tests do
 			}
-			kind := regexp.MustCompile(`(at/|torque/|look/|pos=|ring=|key=|what=|name=|back=|sums/|photo/).*`).ReplaceAllString(to, "$1")
-			if kinds[kind]++; kinds[kind] <= 25 {
+			asks[to] = strings.Contains(body, `action="`+m[1]+`"`)
+			_, kind := mux.Handler(httptest.NewRequest("GET", home+to, nil))
+			if kinds[kind]++; kinds[kind] <= 8 {
 				todo = append(todo, to)
 			}
 		}
