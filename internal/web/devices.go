@@ -75,7 +75,7 @@ func (s *server) let(w http.ResponseWriter, r *http.Request) (*http.Request, boo
 	r = r.WithContext(context.WithValue(r.Context(), meKey{}, who))
 	v := s.visit(w, r)
 	switch {
-	case !s.pace.allow(r, in):
+	case s.opt.LAN && !s.pace.allow(r, in):
 		s.turnedAway(r, "too many requests")
 		w.Header().Set("Retry-After", "2")
 		says := "Too many requests from this device at once. Wait a moment and go on; nothing is lost."

@@ -61,7 +61,7 @@ type plate struct {
 }
 
 // mostPlates is how many books are kept drawn, some 100 kB each.
-const mostPlates = 32
+const mostPlates = 128
 
 // of returns the drawings of a book as it stands.
 func (p *plates) of(d *shop.Desk) (sections, sheets []picture) {
@@ -74,8 +74,14 @@ func (p *plates) of(d *shop.Desk) (sections, sheets []picture) {
 	sections, sheets = pictures(d)
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	if p.by == nil || len(p.by) >= mostPlates {
+	if p.by == nil {
 		p.by = map[string]plate{}
+	}
+	for book := range p.by { // any one: which, decides nothing but time
+		if len(p.by) < mostPlates {
+			break
+		}
+		delete(p.by, book)
 	}
 	p.by[d.Book] = plate{d.Pin, d.Stores.Seq, sections, sheets}
 	return sections, sheets

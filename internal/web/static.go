@@ -1,6 +1,8 @@
 package web
 
 import (
+	"bytes"
+	"compress/gzip"
 	"crypto/sha256"
 	"embed"
 	"fmt"
@@ -8,6 +10,8 @@ import (
 	"mime"
 	"net/http"
 	"path"
+	"strings"
+	"sync"
 	"time"
 
 	"endfloat/internal/shop"
@@ -49,9 +53,35 @@ func (s *server) static(v *visit) error {
 	}
 	v.w.Header().Set("Content-Type", kind)
 	v.w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+	if strings.HasPrefix(kind, "text/") && strings.Contains(v.r.Header.Get("Accept-Encoding"), "gzip") {
+		v.w.Header().Set("Content-Encoding", "gzip")
+		b = tight(name, b)
+	}
 	v.w.WriteHeader(http.StatusOK)
 	v.w.Write(b) // whoever asked may have gone
 	return nil
+}
+
+var tights sync.Map // name → bytes
+
+// tight compresses a static file as far as it goes, once: it is sent often.
+func tight(name string, b []byte) []byte {
+	if z, ok := tights.Load(name); ok {
+		return z.([]byte)
+	}
+	var out bytes.Buffer
+	z, err := gzip.NewWriterLevel(&out, gzip.BestCompression)
+	if err == nil {
+		_, err = z.Write(b)
+	}
+	if err == nil {
+		err = z.Close()
+	}
+	if err != nil {
+		panic(err) // into memory it does not fail
+	}
+	tights.Store(name, out.Bytes())
+	return out.Bytes()
 }
 
 // worker is what keeps the pages on a device while the server is away. It must
