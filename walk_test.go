@@ -16,6 +16,8 @@ import (
 	"testing"
 	"time"
 
+	"endfloat/internal/store/postgres/pgtest"
+
 	"github.com/chromedp/chromedp"
 )
 
@@ -172,9 +174,10 @@ func TestWalk(t *testing.T) {
 	for _, size := range []struct {
 		name          string
 		width, height int64
-	}{{"phone", 390, 844}, {"laptop", 1280, 800}} {
+		kept          func(*testing.T) []string
+	}{{"phone", 390, 844, inFile}, {"laptop", 1280, 800, inDatabase}} {
 		t.Run(size.name, func(t *testing.T) {
-			_, url := listen(t, "demo", "--addr", "127.0.0.1:0")
+			_, url := listen(t, append([]string{"serve", "--addr", "127.0.0.1:0", "--copies", "none"}, size.kept(t)...)...)
 			b := open(t, url, size.width, size.height)
 			b.goTo("/")
 			b.shows("Linnet")
@@ -185,6 +188,20 @@ func TestWalk(t *testing.T) {
 			walkSums(b)
 		})
 	}
+}
+
+// inFile keeps the demonstration in a data file and returns the option that opens it.
+func inFile(t *testing.T) []string {
+	file := filepath.Join(t.TempDir(), "bench.db")
+	run(t, "demo", "--into", file)
+	return []string{"--data", file}
+}
+
+// inDatabase moves it on to PostgreSQL.
+func inDatabase(t *testing.T) []string {
+	address := pgtest.URL(t)
+	run(t, "move", "--from", inFile(t)[1], "--to", address)
+	return []string{"--db", address}
 }
 
 func walkStrip(b *browser) {
