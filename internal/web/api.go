@@ -186,12 +186,8 @@ func strict(raw []byte, to any) error {
 }
 
 func (s *server) apiEntry(v *visit) error {
-	raw, err := v.body()
-	if err != nil {
-		return err
-	}
 	var e sent
-	if err := strict(raw, &e); err != nil {
+	if err := v.asked(&e); err != nil {
 		return err
 	}
 	read, ok := readers[e.Kind]
@@ -222,6 +218,15 @@ func (v *visit) byOf(e sent) shop.By {
 
 // mostJSON is the largest body of JSON that is read.
 const mostJSON = 1 << 20
+
+// asked reads what was sent as JSON; a field that is not known is a fault.
+func (v *visit) asked(to any) error {
+	raw, err := v.body()
+	if err != nil {
+		return err
+	}
+	return strict(raw, to)
+}
 
 func (v *visit) body() ([]byte, error) {
 	raw, err := io.ReadAll(http.MaxBytesReader(v.w, v.r.Body, mostJSON))

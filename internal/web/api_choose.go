@@ -30,12 +30,8 @@ type decidedJSON struct {
 
 // apiChoose works out which piece goes where.
 func (s *server) apiChoose(v *visit) error {
-	raw, err := v.body()
-	if err != nil {
-		return err
-	}
 	var ask shop.Asking
-	if err := strict(raw, &ask); err != nil {
+	if err := v.asked(&ask); err != nil {
 		return err
 	}
 	c, err := s.sh.Choose(v.r.Context(), ask)
@@ -55,12 +51,8 @@ type acceptJSON struct {
 
 // apiAccept writes an answer into the books of its units.
 func (s *server) apiAccept(v *visit) error {
-	raw, err := v.body()
-	if err != nil {
-		return err
-	}
 	var in acceptJSON
-	if err := strict(raw, &in); err != nil {
+	if err := v.asked(&in); err != nil {
 		return err
 	}
 	says, err := s.sh.Accept(v.r.Context(), v.byWhom(in.byJSON), in.Asking, in.On, in.Which)
@@ -224,12 +216,8 @@ type assignJSON struct {
 
 // apiAssign decides what moves put where, in the books of all units at once.
 func (s *server) apiAssign(v *visit) error {
-	raw, err := v.body()
-	if err != nil {
-		return err
-	}
 	var in assignJSON
-	if err := strict(raw, &in); err != nil {
+	if err := v.asked(&in); err != nil {
 		return err
 	}
 	moves, err := movesOf(in.Moves)
@@ -312,12 +300,8 @@ type orderJSON struct {
 
 // apiOrder orders what a unit needs of one supplier.
 func (s *server) apiOrder(v *visit) error {
-	raw, err := v.body()
-	if err != nil {
-		return err
-	}
 	var in orderJSON
-	if err := strict(raw, &in); err != nil {
+	if err := v.asked(&in); err != nil {
 		return err
 	}
 	d, err := s.sh.Place(v.r.Context(), v.byWhom(in.byJSON), v.r.PathValue("book"), shop.Ordering{Supplier: in.Supplier, Reference: in.Reference, Expected: in.Expected, Positions: in.Positions})

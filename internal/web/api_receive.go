@@ -70,12 +70,8 @@ type intoBasketJSON struct {
 
 // apiBasket puts a piece into the wash basket of a unit.
 func (s *server) apiBasket(v *visit) error {
-	raw, err := v.body()
-	if err != nil {
-		return err
-	}
 	var in intoBasketJSON
-	if err := strict(raw, &in); err != nil {
+	if err := v.asked(&in); err != nil {
 		return err
 	}
 	d, err := v.open()

@@ -64,12 +64,9 @@ type forgottenJSON struct {
 
 // apiForget deletes a name or a photo for good.
 func (s *server) apiForget(v *visit) error {
-	raw, err := v.body()
-	if err != nil {
-		return err
-	}
 	var ask forgetJSON
-	if err := strict(raw, &ask); err != nil {
+	err := v.asked(&ask)
+	if err != nil {
 		return err
 	}
 	by := v.byOf(sent{By: v.whoName(), Device: v.deviceName()})

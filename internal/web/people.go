@@ -85,15 +85,12 @@ func (s *server) apiPeople(v *visit) error {
 }
 
 func (s *server) apiKeepPerson(v *visit) error {
-	raw, err := v.body()
-	if err != nil {
-		return err
-	}
 	var c shop.Contact
-	if err := strict(raw, &c); err != nil {
+	if err := v.asked(&c); err != nil {
 		return err
 	}
-	if c, err = s.sh.KeepPerson(v.r.Context(), v.byOf(sent{By: v.whoName(), Device: v.deviceName()}), c); err != nil {
+	c, err := s.sh.KeepPerson(v.r.Context(), v.byOf(sent{By: v.whoName(), Device: v.deviceName()}), c)
+	if err != nil {
 		return err
 	}
 	v.json(http.StatusOK, "application/json", c)
