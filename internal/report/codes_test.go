@@ -104,7 +104,7 @@ func ascii(s string) string {
 }
 
 // Every code that is printed, on labels and in the book, is read back by two
-// independent decoders at 203 dots to the inch, clean and with one blot over 15 %
+// decoders (how far they are independent, readTwice says) at 203 dots to the inch, clean and with one blot over 15 %
 // of it (level H of ISO/IEC 18004 mends about 30 % of the code words). Many small
 // blots hit more code words than one of the same area: see TestLabelsReadBack.
 func TestEveryCodeReadTwice(t *testing.T) {

@@ -34,7 +34,6 @@ type Square struct {
 	Is                         choose.Could
 	Condition                  string // in a word
 	Bad, Moved                 bool
-	Loan                       *Desk // whose piece it is, when it came with another unit
 }
 
 // BoardRow is a position with what each unit has there.
