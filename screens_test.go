@@ -306,6 +306,8 @@ func (e *eye) see(s screen) {
 	if bench {
 		work = benchTarget
 	}
+	// The words of pairing are drawn at random; here they are always the widest.
+	e.say(`for (const w of document.querySelectorAll(".words")) { w.textContent = "mountain hammer mountain window" }; ""`)
 	e.say(e.axe + `; ""`)
 	for _, l := range e.looks {
 		e.dress(l)

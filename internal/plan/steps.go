@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 
 	"endfloat/internal/gearbox"
 	"endfloat/internal/job"
@@ -38,11 +39,14 @@ type View struct {
 	Findings []Finding
 	Strip    []Step // what can still come off, in order
 	Build    []Step // what is still to do to build it up, in order
+
+	tests func() []Test
 }
 
 // Of derives everything for a job.
 func Of(s *job.State) *View {
 	v := &View{State: s, Settings: setup.All(s), Built: s.Built()}
+	v.tests = sync.OnceValue(v.allTests)
 	v.Findings = v.findings()
 	if s.Box != nil && s.Closed == nil {
 		v.Strip = v.strip()

@@ -50,8 +50,15 @@ type Test struct {
 func (t Test) Proven() bool { return t.Done != nil && t.Holds && t.Done.Is.Good }
 
 // Tests are those that this job asks for, in their order; none before anything
-// was put together.
+// was put together. The list is the view's own: it is made once.
 func (v *View) Tests() []Test {
+	if v.tests == nil { // not of a job
+		return nil
+	}
+	return v.tests()
+}
+
+func (v *View) allTests() []Test {
 	if v.Box == nil || !v.begun() {
 		return nil
 	}

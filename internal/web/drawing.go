@@ -1,6 +1,7 @@
 package web
 
 import (
+	"bytes"
 	"html/template"
 	"math"
 	"net/url"
@@ -47,31 +48,37 @@ func options(d *shop.Desk) draw.Options {
 	return draw.Options{Built: d.Built, State: d.Standing(), Word: d.Whose, Link: func(id string) string { return "/job/" + d.Book + "/at/" + url.PathEscape(id) }}
 }
 
-// plates keeps the drawings of the books looked at last: a page is looked at more
-// often than its book changes, and drawing is a third of making it.
+// plates keeps the drawings of the books looked at last, as they stand on the page: a
+// page is looked at more often than its book changes, and they are most of it.
 type plates struct {
 	mu sync.Mutex
 	by map[string]plate
 }
 
 type plate struct {
-	pin              string // head of the book drawn
-	stores           int
-	sections, sheets []picture
+	pin    string // head of the book drawn
+	stores int
+	*block
 }
 
-// mostPlates is how many books are kept drawn, some 100 kB each.
-const mostPlates = 128
+// mostPlates is how many books are kept drawn, some 250 kB each.
+const mostPlates = 64
 
 // of returns the drawings of a book as it stands.
-func (p *plates) of(d *shop.Desk) (sections, sheets []picture) {
+func (p *plates) of(d *shop.Desk) (*block, error) {
 	p.mu.Lock()
 	have, ok := p.by[d.Book]
 	p.mu.Unlock()
 	if ok && have.pin == d.Pin && have.stores == d.Stores.Seq {
-		return have.sections, have.sheets
+		return have.block, nil
 	}
-	sections, sheets = pictures(d)
+	var b bytes.Buffer
+	data := platesPart{Base: "/job/" + d.Book}
+	data.Sections, data.Sheets = pictures(d)
+	if err := page("card").ExecuteTemplate(&b, "plates", data); err != nil {
+		return nil, err
+	}
+	drawn := newBlock(b.Bytes())
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	if p.by == nil {
@@ -83,8 +90,14 @@ func (p *plates) of(d *shop.Desk) (sections, sheets []picture) {
 		}
 		delete(p.by, book)
 	}
-	p.by[d.Book] = plate{d.Pin, d.Stores.Seq, sections, sheets}
-	return sections, sheets
+	p.by[d.Book] = plate{d.Pin, d.Stores.Seq, drawn}
+	return drawn, nil
+}
+
+// platesPart is what the drawings of a unit are shown from.
+type platesPart struct {
+	Base             string
+	Sections, Sheets []picture
 }
 
 // pictures draws every carrier: the shafts as sections, the rest as sheets.

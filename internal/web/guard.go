@@ -1,12 +1,10 @@
 package web
 
 import (
-	"compress/gzip"
 	"net"
 	"net/http"
 	"slices"
 	"strings"
-	"sync"
 )
 
 const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; " +
@@ -74,69 +72,3 @@ func (s *server) knows(host string) bool {
 
 // ownName reports whether a host name is one that a computer has for itself.
 func ownName(h string) bool { return slices.Contains([]string{"127.0.0.1", "localhost", "::1"}, h) }
-
-// zips are quick rather than thorough: a page is a fifth larger and half as long in
-// the making.
-var zips = sync.Pool{New: func() any {
-	z, err := gzip.NewWriterLevel(nil, gzip.BestSpeed)
-	if err != nil {
-		panic(err) // the level is one of the library's own
-	}
-	return z
-}}
-
-// zipped writes through gzip once the type of the answer is known to be text.
-type zipped struct {
-	http.ResponseWriter
-	z      *gzip.Writer
-	looked bool
-}
-
-func (z *zipped) WriteHeader(code int) {
-	if !z.looked {
-		z.looked = true
-		t := z.Header().Get("Content-Type")
-		text := strings.HasPrefix(t, "text/html") || strings.HasPrefix(t, "text/css") || strings.HasPrefix(t, "text/javascript") || strings.Contains(t, "json")
-		if text && z.Header().Get("Content-Encoding") == "" && code != http.StatusNoContent && code != http.StatusNotModified {
-			z.Header().Set("Content-Encoding", "gzip")
-			z.Header().Del("Content-Length")
-			z.z = zips.Get().(*gzip.Writer)
-			z.z.Reset(z.ResponseWriter)
-		}
-	}
-	z.ResponseWriter.WriteHeader(code)
-}
-
-func (z *zipped) Write(b []byte) (int, error) {
-	if !z.looked {
-		z.WriteHeader(http.StatusOK)
-	}
-	if z.z != nil {
-		return z.z.Write(b)
-	}
-	return z.ResponseWriter.Write(b)
-}
-
-func (z *zipped) Unwrap() http.ResponseWriter { return z.ResponseWriter }
-
-func (z *zipped) close() {
-	if z.z != nil {
-		z.z.Close()
-		z.z.Reset(nil)
-		zips.Put(z.z)
-	}
-}
-
-// squeeze compresses pages for those who take them so.
-func squeeze(next http.Handler) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		w.Header().Add("Vary", "Accept-Encoding")
-		if !strings.Contains(r.Header.Get("Accept-Encoding"), "gzip") {
-			next.ServeHTTP(w, r)
-			return
-		}
-		z := &zipped{ResponseWriter: w}
-		defer z.close()
-		next.ServeHTTP(z, r)
-	})
-}

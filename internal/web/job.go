@@ -130,8 +130,6 @@ type cardPage struct {
 	Loose    []findingLink
 	Doubt    []findingLink
 	Holds    []findingLink
-	Sections []picture
-	Sheets   []picture
 	Closed   *job.Closed
 	PDF      bool
 	Known    bool // there is a gearbox file
@@ -175,7 +173,9 @@ func (s *server) card(v *visit) error {
 		}
 	}
 	p.Receive = toReceive(d)
-	p.Sections, p.Sheets = s.plates.of(d)
+	if v.ready, err = s.plates.of(d); err != nil {
+		return err
+	}
 	return v.show("card", p)
 }
 

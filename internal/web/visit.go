@@ -54,6 +54,7 @@ type visit struct {
 	me     me
 	kept   []string // photos that came with the form
 	refuse *fault
+	ready  *block // the part of the page that stands at its {{ready}}, nil where it has none
 }
 
 func (s *server) visit(w http.ResponseWriter, r *http.Request) *visit {
@@ -204,16 +205,29 @@ func newID() string {
 	return id.String()
 }
 
+var buffers = sync.Pool{New: func() any { return new(bytes.Buffer) }}
+
+// readyHere marks where a page has the part that is kept ready. No text that a
+// person types comes to a page with its angle brackets.
+const readyHere = "<!--ready-->"
+
 // page renders a page into a buffer and then writes it, so that a fault in
 // rendering never leaves half a page.
 func (v *visit) page(code int, name string, data any) error {
-	var b bytes.Buffer
-	if err := page(name).ExecuteTemplate(&b, "sheet", data); err != nil {
+	b := buffers.Get().(*bytes.Buffer)
+	defer buffers.Put(b)
+	b.Reset()
+	if err := page(name).ExecuteTemplate(b, "sheet", data); err != nil {
 		return fmt.Errorf("page %s: %w", name, err)
 	}
 	v.w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	v.w.WriteHeader(code)
-	v.w.Write(b.Bytes()) // whoever asked may have gone
+	before, after, here := bytes.Cut(b.Bytes(), []byte(readyHere))
+	v.w.Write(before) // whoever asked may have gone
+	if here && v.ready != nil {
+		v.ready.send(v.w)
+	}
+	v.w.Write(after)
 	return nil
 }
 

@@ -24,6 +24,7 @@ var funcs = template.FuncMap{
 	"dict":    func(kv ...any) (map[string]any, error) { return dict(kv) },
 	"caution": func(key string) string { c, _ := gearbox.Caution(key); return c },
 	"defers":  func() string { return gearbox.Defers },
+	"ready":   func() template.HTML { return readyHere },
 	"tape":    tape,
 	"sub":     func(a, b float64) float64 { return a - b },
 	"hot":     func(row settingRow, h *setup.Hot) string { return setup.Text(h.Value, h.U, row.Unit) },
