@@ -51,6 +51,7 @@ func Compare(t testing.TB, seed uint64, n int, model shop.Store, others ...shop.
 type history struct {
 	r    *rand.Rand
 	seqs map[string]int // of each book, at the model
+	sent [][]shop.Add   // the last appends, which a phone may send again
 }
 
 func (h *history) book() string { return string(rune('a' + h.r.IntN(4))) }
@@ -61,19 +62,46 @@ func (h *history) next() (string, func(shop.Store) (any, error)) {
 	ctx := context.Background()
 	switch book, tag, after := h.book(), h.tag(), h.r.IntN(9); h.r.IntN(8) {
 	case 0:
+		if h.r.IntN(2) == 0 { // who has read most of it already
+			after = h.seqs[book] - 2
+		}
 		return fmt.Sprintf("Lines %s %d", book, after), func(s shop.Store) (any, error) { return s.Lines(ctx, book, after) }
 	case 1:
-		return "FindTag " + tag, func(s shop.Store) (any, error) { return s.FindTag(ctx, tag) }
+		return h.index(ctx, book, tag)
 	case 2:
-		return "blob", func(s shop.Store) (any, error) { return blobCall(ctx, s, after) }
+		salt := []byte(tag)[:h.r.IntN(2)]
+		return "blob", func(s shop.Store) (any, error) { return blobCall(ctx, s, salt, after) }
 	}
-	adds := randomAdds(h.r, h.seqs, h.book, h.tag)
+	var adds []shop.Add
+	if len(h.sent) > 0 && h.r.IntN(8) == 0 {
+		adds = h.sent[h.r.IntN(len(h.sent))]
+	} else {
+		adds = randomAdds(h.r, h.seqs, h.book, h.tag)
+		h.sent = append(h.sent, adds)
+		h.sent = h.sent[max(0, len(h.sent)-20):]
+	}
 	return fmt.Sprintf("Append %v", adds), func(s shop.Store) (any, error) { return nil, s.Append(ctx, adds...) }
+}
+
+// index is a call that finds or lists.
+func (h *history) index(ctx context.Context, book, tag string) (string, func(shop.Store) (any, error)) {
+	word, n := fmt.Sprint(h.r.IntN(100)), 1+h.r.IntN(9)
+	switch h.r.IntN(8) {
+	case 0:
+		return "Find " + word, func(s shop.Store) (any, error) { return s.Find(ctx, []string{"ID", word}, n) }
+	case 1:
+		return "Summaries", func(s shop.Store) (any, error) { return s.Summaries(ctx) }
+	case 2:
+		return "TagsOf " + book, func(s shop.Store) (any, error) { return s.(shop.Whole).TagsOf(ctx, book) }
+	case 3:
+		return "BlobKeys", func(s shop.Store) (any, error) { return s.(shop.Whole).BlobKeys(ctx, word, n) }
+	}
+	return "FindTag " + tag, func(s shop.Store) (any, error) { return s.FindTag(ctx, tag) }
 }
 
 // randomAdds is most often decided on the right state, and sometimes not.
 func randomAdds(r *rand.Rand, seqs map[string]int, book, tag func() string) (adds []shop.Add) {
-	for range 1 + r.IntN(2) {
+	for range 1 + r.IntN(3) {
 		a := shop.Add{Book: book(), Summary: fmt.Append(nil, r.IntN(1000))}
 		a.After = seqs[a.Book]
 		if r.IntN(5) == 0 {
@@ -102,16 +130,16 @@ func count(ctx context.Context, s shop.Store, seqs map[string]int) {
 	}
 }
 
-// blobCall puts, gets or drops one of three blobs.
-func blobCall(ctx context.Context, s shop.Store, i int) (any, error) {
-	b := []byte{byte(i / 3)}
+// blobCall puts, gets or drops one of a few blobs.
+func blobCall(ctx context.Context, s shop.Store, salt []byte, i int) (any, error) {
+	b := bytes.Repeat([]byte{byte(i / 3)}, i/3*500)
 	switch i % 3 {
 	case 0:
-		return s.PutBlob(ctx, nil, b)
+		return s.PutBlob(ctx, salt, b)
 	case 1:
-		return s.Blob(ctx, job.Salted(nil, b))
+		return s.Blob(ctx, job.Salted(salt, b))
 	}
-	return nil, s.DropBlob(ctx, job.Salted(nil, b))
+	return nil, s.DropBlob(ctx, job.Salted(salt, b))
 }
 
 func kind(err error) string {
