@@ -55,6 +55,9 @@ func Parse(text string, k Kind, def Unit) (Quantity, error) {
 		return Quantity{}, fmt.Errorf("nothing was typed; expected %s, such as %q", k.article(), kinds[k].example)
 	}
 	q, err := parse(s, k, def)
+	if err == nil && len(text) > maxText/3 && len(q.String()) > maxText {
+		err = errors.New("it has too many digits") // what is printed of it could not be read again
+	}
 	if err != nil {
 		return Quantity{}, fmt.Errorf("cannot read %q as %s: %w", clip(text), k.article(), err)
 	}
