@@ -122,11 +122,11 @@ func restore(ctx context.Context, file, path string, missing bool) (n carry.Coun
 	if err = errors.Join(err, s.Close()); err != nil {
 		return n, "", err
 	}
-	if missing {
-		return n, "", sqlite.Place(fresh, path)
-	}
 	aside = path + ".before-" + stamp
-	return n, aside, sqlite.Replace(ctx, path, aside, fresh)
+	if err = sqlite.Replace(ctx, path, aside, fresh); missing {
+		aside = ""
+	}
+	return n, aside, err
 }
 
 func (a *app) move() *cobra.Command {

@@ -10,6 +10,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+
+	"endfloat/internal/store/sqlite"
 )
 
 // copies are the backups that a served workshop makes by itself: a proven one a day
@@ -69,7 +71,7 @@ func (c *copies) due(ctx context.Context) (string, error) {
 	if _, err := backUp(ctx, c.store, part); err != nil {
 		return "", errors.Join(err, removeIfThere(part))
 	}
-	if err := os.Rename(part, file); err != nil {
+	if err := sqlite.Place(part, file); err != nil {
 		return "", err
 	}
 	c.seen = holds

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -68,34 +69,59 @@ func putAt(made, to string) error {
 			return err
 		}
 	}
-	folder, _ := filepath.Split(to)
-	if folder == "" {
-		folder = "."
-	}
-	return syncFolder(folder)
+	return syncFolder(folderOf(to))
 }
 
 // Replace puts a new data file in the place of the one at path, which is kept under
 // another name. At no moment is there none. A file in use is refused; a damaged one
-// is put aside together with its log.
+// is put aside together with its log, and so is a log whose file is gone.
 func Replace(ctx context.Context, path, aside, fresh string) error {
 	if _, err := os.Lstat(aside); err == nil {
 		return fmt.Errorf("%s is there already and what is there now would be kept under that name; do it again (%w)", aside, fs.ErrExist)
 	}
-	if err := alone(ctx, path); err != nil {
-		return err
+	_, err := os.Stat(path)
+	missing := errors.Is(err, fs.ErrNotExist)
+	if !missing {
+		if err := alone(ctx, path); err != nil {
+			return err
+		}
 	}
 	for _, end := range []string{"-wal", "-shm"} { // nothing that the new file could mistake for its own
 		if err := os.Rename(path+end, aside+end); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return err
 		}
 	}
-	if err := os.Link(path, aside); err != nil { // the drive knows no links
-		if err := os.Rename(path, aside); err != nil {
+	if err := syncFolder(folderOf(path)); err != nil { // a disk may keep one name without the other
+		return err
+	}
+	if !missing {
+		if err := keep(path, aside); err != nil {
 			return err
 		}
 	}
 	return Place(fresh, path)
+}
+
+// keep gives a file a second name, or where the drive knows none, makes a second file.
+func keep(path, aside string) error {
+	if os.Link(path, aside) == nil {
+		return nil
+	}
+	return copyWhole(path, aside)
+}
+
+func copyWhole(path, aside string) error {
+	from, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer from.Close()
+	to, err := os.OpenFile(aside, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(to, from)
+	return errors.Join(err, to.Sync(), to.Close())
 }
 
 // Place gives a file that is whole and durable the name it is to have, for good.
@@ -103,11 +129,14 @@ func Place(fresh, path string) error {
 	if err := os.Rename(fresh, path); err != nil {
 		return err
 	}
-	folder, _ := filepath.Split(path)
-	if folder == "" {
-		folder = "."
+	return syncFolder(folderOf(path))
+}
+
+func folderOf(path string) string {
+	if folder, _ := filepath.Split(path); folder != "" {
+		return folder
 	}
-	return syncFolder(folder)
+	return "."
 }
 
 // alone folds the log of a file into it, if no other program has the file open.

@@ -163,4 +163,27 @@ func TestReplace(t *testing.T) {
 	must(t, os.WriteFile(path+"-wal", []byte("a log"), 0o600))
 	_, err = Open(ctx, path)
 	wantError(t, err, shop.ErrForeign, "its log")
+
+	// A log whose file is gone is put aside as well: it would be read into the new one.
+	must(t, os.WriteFile(fresh, again, 0o600))
+	must(t, Replace(ctx, path, filepath.Join(folder, "gone.db"), fresh))
+	if log, err := os.ReadFile(filepath.Join(folder, "gone.db-wal")); err != nil || string(log) != "a log" {
+		t.Errorf("the log of the file that is gone: %q, %v", log, err)
+	}
+	s = open(t, path)
+	wantIDs(t, s, "b", "1")
+	must(t, s.Close())
+}
+
+// Where a drive knows no second names, what was there before is copied, and a name
+// that is taken stays what it is.
+func TestKeptByCopy(t *testing.T) {
+	folder := t.TempDir()
+	path, aside := filepath.Join(folder, "a.db"), filepath.Join(folder, "aside.db")
+	must(t, os.WriteFile(path, []byte("what was there"), 0o600))
+	must(t, copyWhole(path, aside))
+	if b, err := os.ReadFile(aside); err != nil || string(b) != "what was there" {
+		t.Errorf("%q, %v", b, err)
+	}
+	wantError(t, copyWhole(path, aside), fs.ErrExist, "aside.db")
 }
