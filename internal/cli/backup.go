@@ -123,10 +123,16 @@ func restore(ctx context.Context, file, path string, missing bool) (n carry.Coun
 		return n, "", err
 	}
 	aside = path + ".before-" + stamp
-	if err = sqlite.Replace(ctx, path, aside, fresh); missing {
-		aside = ""
+	if err := sqlite.Replace(ctx, path, aside, fresh); err != nil {
+		return n, "", err
 	}
-	return n, aside, err
+	if missing { // but its log may have been there
+		aside += "-wal"
+		if _, err := os.Stat(aside); err != nil {
+			aside = ""
+		}
+	}
+	return n, aside, nil
 }
 
 func (a *app) move() *cobra.Command {

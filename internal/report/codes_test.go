@@ -104,9 +104,10 @@ func ascii(s string) string {
 }
 
 // Every code that is printed, on labels and in the book, is read back by two
-// decoders (how far they are independent, readTwice says) at 203 dots to the inch, clean and with one blot over 15 %
-// of it (level H of ISO/IEC 18004 mends about 30 % of the code words). Many small
-// blots hit more code words than one of the same area: see TestLabelsReadBack.
+// decoders (how far they are independent, readTwice says) at 203 dots to the inch,
+// clean and with one blot over 15 % of it (level H of ISO/IEC 18004 mends about 30 % of
+// the code words). Many small blots hit more code words than one of the same area: see
+// TestLabelsReadBack.
 func TestEveryCodeReadTwice(t *testing.T) {
 	needs(t, "pdftoppm", "zbarimg", "ZXingReader")
 	d, o := desk(t, false, "linnet")

@@ -37,7 +37,9 @@ func squeeze(next http.Handler) http.Handler {
 	})
 }
 
-// zipped writes as gzip (RFC 1952) once the type of the answer is known to be text.
+// zipped writes as gzip (RFC 1952) once the type of the answer is known to be text. It
+// makes head and end of the file itself: package compress/gzip lets nobody put a part
+// in that is compressed already.
 type zipped struct {
 	http.ResponseWriter
 	z      *flate.Writer

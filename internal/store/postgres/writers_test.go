@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -34,7 +35,7 @@ type ledger struct {
 }
 
 // move adds to one to three books at once: as many lines as it likes, each of
-// which names its append and the number it was decided at.
+// which names its append, how many of it follow and the number it was decided at.
 func (c *clerk) move(n int) error {
 	id := fmt.Sprint(c.name, "-", n)
 	var adds []shop.Add
@@ -44,8 +45,9 @@ func (c *clerk) move(n int) error {
 			return err
 		}
 		a := shop.Add{Book: c.books[i], After: len(ls)}
-		for k := range 1 + c.r.IntN(3) {
-			a.Lines = append(a.Lines, job.Line{ID: fmt.Sprint(id, "-", k), Bytes: fmt.Appendf(nil, "%s after %d", id, a.After)})
+		lines := 1 + c.r.IntN(3)
+		for k := range lines {
+			a.Lines = append(a.Lines, job.Line{ID: fmt.Sprint(id, "-", k), Bytes: fmt.Appendf(nil, "%d more of %s after %d", lines-1-k, id, a.After)})
 		}
 		adds = append(adds, a)
 	}
@@ -71,8 +73,8 @@ func (c *clerk) move(n int) error {
 	return nil
 }
 
-// look reads a book: it holds all that was acknowledged before it began, and no
-// append by halves.
+// look reads a book: it holds all that was acknowledged before it began, and does not
+// end in the midst of what one append brought.
 func (c *clerk) look(book string) ([]job.Line, error) {
 	c.all.mu.Lock()
 	least := c.all.known[book]
@@ -83,6 +85,9 @@ func (c *clerk) look(book string) ([]job.Line, error) {
 	}
 	if len(ls) < least {
 		return nil, fmt.Errorf("book %s has %d entries, and %d were acknowledged or seen before", book, len(ls), least)
+	}
+	if n := len(ls); n > 0 && !strings.HasPrefix(string(ls[n-1].Bytes), "0 more ") {
+		return nil, fmt.Errorf("book %s ends in the midst of an append: %s", book, ls[n-1].Bytes)
 	}
 	c.all.mu.Lock()
 	c.all.known[book] = max(c.all.known[book], len(ls))

@@ -121,7 +121,10 @@ func copyWhole(path, aside string) error {
 		return err
 	}
 	_, err = io.Copy(to, from)
-	return errors.Join(err, to.Sync(), to.Close())
+	if err = errors.Join(err, to.Sync(), to.Close()); err != nil {
+		return errors.Join(err, os.Remove(aside)) // half of it is no use to anybody
+	}
+	return nil
 }
 
 // Place gives a file that is whole and durable the name it is to have, for good.
