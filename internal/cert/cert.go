@@ -20,6 +20,8 @@ import (
 	"strings"
 	"sync"
 	"time"
+
+	"endfloat/internal/file"
 )
 
 // Lives of the authority and of what it signs. Browsers refuse certificates that
@@ -44,44 +46,31 @@ var private = []string{"10.0.0.0/8", "172.16.0.0/12", "192.168.0.0/16", "169.254
 
 // Open reads the authority kept in a file, or makes one there that only its owner
 // can read.
-func Open(file string, now func() time.Time) (*Authority, error) {
-	raw, err := os.ReadFile(file)
+func Open(name string, now func() time.Time) (*Authority, error) {
+	raw, err := os.ReadFile(name)
 	if errors.Is(err, os.ErrNotExist) {
 		if raw, err = create(now()); err != nil {
 			return nil, err
 		}
-		err = write(file, raw)
+		err = file.New(name, raw, 0o600)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("the workshop's certificate: %w", err)
 	}
 	a, err := read(raw)
 	if err != nil {
-		return nil, fmt.Errorf("%s does not hold the workshop's certificate and its key (%w); move it away to have a new one made, which every phone must then be told to trust", file, err)
+		return nil, fmt.Errorf("%s does not hold the workshop's certificate and its key (%w); move it away to have a new one made, which every phone must then be told to trust", name, err)
 	}
-	if info, err := os.Stat(file); err == nil && info.Mode().Perm()&0o077 != 0 {
-		if err := os.Chmod(file, 0o600); err != nil {
-			return nil, fmt.Errorf("%s can be read by others (%w)", file, err)
+	if info, err := os.Stat(name); err == nil && info.Mode().Perm()&0o077 != 0 {
+		if err := os.Chmod(name, 0o600); err != nil {
+			return nil, fmt.Errorf("%s can be read by others (%w)", name, err)
 		}
 	}
 	a.now = now
 	if now().After(a.cert.NotAfter) {
-		return nil, fmt.Errorf("the workshop's certificate ended on %s; move %s away to have a new one made, which every phone must then be told to trust", a.cert.NotAfter.Format(time.DateOnly), file)
+		return nil, fmt.Errorf("the workshop's certificate ended on %s; move %s away to have a new one made, which every phone must then be told to trust", a.cert.NotAfter.Format(time.DateOnly), name)
 	}
 	return a, nil
-}
-
-// write makes the file whole or not at all, and never over another.
-func write(file string, raw []byte) error {
-	f, err := os.OpenFile(file, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-	if err != nil {
-		return err
-	}
-	_, err = f.Write(raw)
-	if err = errors.Join(err, f.Sync(), f.Close()); err != nil {
-		os.Remove(file)
-	}
-	return err
 }
 
 func create(now time.Time) ([]byte, error) {

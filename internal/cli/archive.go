@@ -14,6 +14,7 @@ import (
 	"strings"
 
 	"endfloat/internal/archive"
+	"endfloat/internal/file"
 	"endfloat/internal/shop"
 
 	"github.com/spf13/cobra"
@@ -34,7 +35,7 @@ func (a *app) export() *cobra.Command {
 				return errors.New("say which job and which file: endfloat export JOB FILE, or endfloat export --all FILE")
 			}
 			return a.open(func(sh *shop.Shop) error {
-				book, file := "", args[len(args)-1]
+				book, to := "", args[len(args)-1]
 				var err error
 				if !all {
 					if book, err = a.bookOf(sh, args[0]); err != nil {
@@ -53,10 +54,10 @@ func (a *app) export() *cobra.Command {
 				if err := p.Write(&out); err != nil {
 					return err
 				}
-				if err := os.WriteFile(file, out.Bytes(), 0o600); err != nil {
+				if err := file.Write(to, out.Bytes(), 0o600); err != nil {
 					return fmt.Errorf("the archive could not be written (%w)", err)
 				}
-				fmt.Fprintf(a.out, "written: %s, %d kB\n%s", file, (out.Len()+999)/1000, headsOf(p))
+				fmt.Fprintf(a.out, "written: %s, %d kB\n%s", to, (out.Len()+999)/1000, headsOf(p))
 				return nil
 			})
 		}),
@@ -96,7 +97,7 @@ func (a *app) importCmd() *cobra.Command {
 }
 
 func (a *app) table() *cobra.Command {
-	var file string
+	var out string
 	cmd := &cobra.Command{
 		Use: "table JOB readings|parts", Short: "Write the readings or the parts of a job as a table (CSV)", Args: takes(2, 2),
 		Long: "Write the readings or the parts of a job as a table (CSV, RFC 4180) that a spreadsheet opens.\n\n" +
@@ -112,18 +113,18 @@ func (a *app) table() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				if file == "" {
-					file = d.Book + "-" + args[1] + ".csv"
+				if out == "" {
+					out = d.Book + "-" + args[1] + ".csv"
 				}
-				if err := os.WriteFile(file, b, 0o644); err != nil {
+				if err := file.Write(out, b, 0o644); err != nil {
 					return fmt.Errorf("the table could not be written (%w)", err)
 				}
-				fmt.Fprintf(a.out, "written: %s, %d lines\n", file, bytes.Count(b, []byte("\n"))-1)
+				fmt.Fprintf(a.out, "written: %s, %d lines\n", out, bytes.Count(b, []byte("\n"))-1)
 				return nil
 			})
 		}),
 	}
-	cmd.Flags().StringVar(&file, "out", "", "`FILE` to write; else the book's name with -readings.csv or -parts.csv, here")
+	cmd.Flags().StringVar(&out, "out", "", "`FILE` to write; else the book's name with -readings.csv or -parts.csv, here")
 	return cmd
 }
 
@@ -162,7 +163,7 @@ func (a *app) prove() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				if err := os.WriteFile(args[2], b, 0o644); err != nil {
+				if err := file.Write(args[2], b, 0o644); err != nil {
 					return fmt.Errorf("the proof could not be written (%w)", err)
 				}
 				fmt.Fprintf(a.out, "written: %s, %d bytes\n", args[2], len(b))
@@ -266,7 +267,7 @@ func (a *app) signing() *cobra.Command {
 }
 
 func (a *app) makeKey() (ed25519.PrivateKey, error) {
-	file, err := a.keyFile()
+	name, err := a.keyFile()
 	if err != nil {
 		return nil, err
 	}
@@ -278,15 +279,11 @@ func (a *app) makeKey() (ed25519.PrivateKey, error) {
 	if err != nil {
 		return nil, err
 	}
-	f, err := os.OpenFile(file, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
-	if err != nil {
+	raw := pem.EncodeToMemory(&pem.Block{Type: "PRIVATE KEY", Bytes: der})
+	if err := file.New(name, raw, 0o600); err != nil {
 		return nil, fmt.Errorf("the key could not be kept (%w)", err)
 	}
-	err = pem.Encode(f, &pem.Block{Type: "PRIVATE KEY", Bytes: der})
-	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
-		return nil, fmt.Errorf("the key could not be kept (%w)", err)
-	}
-	fmt.Fprintf(a.err, "a key was made: %s\n", file)
+	fmt.Fprintf(a.err, "a key was made: %s\n", name)
 	return key, nil
 }
 

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"endfloat/internal/file"
 	"endfloat/internal/shop"
 	"endfloat/internal/store/carry"
 	"endfloat/internal/store/sqlite"
@@ -38,21 +39,29 @@ func (a *app) backup() *cobra.Command {
 	}
 }
 
-// backUp copies a store to a file and proves the copy: opened afresh, all in it
-// is as it was written.
-func backUp(ctx context.Context, s kept, file string) (n carry.Count, err error) {
+// backUp copies a store to a file and proves the copy before it has its name: opened
+// afresh, all in it is as it was written.
+func backUp(ctx context.Context, s kept, name string) (n carry.Count, err error) {
+	part := name + ".part" + stamp()
+	defer func() { err = errors.Join(err, file.Remove(part)) }()
 	if lite, ok := s.(*sqlite.Store); ok {
-		if err := lite.Backup(ctx, file); err != nil {
+		if err := lite.Backup(ctx, part); err != nil {
 			return n, err
 		}
-	} else if err := copyTo(ctx, s, file); err != nil {
+	} else if err := copyTo(ctx, s, part); err != nil {
 		return n, err
 	}
-	if n, err = prove(ctx, file); err != nil {
+	if n, err = prove(ctx, part); err != nil {
 		return n, fmt.Errorf("the backup was made and is not good: %w", err)
 	}
-	return n, s.Care(ctx, shop.Care{What: "backup", At: time.Now(), Note: file})
+	if err := file.PlaceNew(part, name); err != nil {
+		return n, err
+	}
+	return n, s.Care(ctx, shop.Care{What: "backup", At: time.Now(), Note: name})
 }
+
+// stamp ends a name that none cut short may have left.
+func stamp() string { return time.Now().UTC().Format("20060102T150405.000") }
 
 // copyTo fills a new data file from a database.
 func copyTo(ctx context.Context, s shop.Whole, file string) error {
@@ -101,28 +110,28 @@ func (a *app) restore() *cobra.Command {
 
 // restore proves a copy of the backup beside the place it is to have, and only
 // then puts the old file aside and the copy there.
-func restore(ctx context.Context, file, path string, missing bool) (n carry.Count, aside string, err error) {
-	if _, err := os.Stat(file); err != nil {
+func restore(ctx context.Context, from, path string, missing bool) (n carry.Count, aside string, err error) {
+	if _, err := os.Stat(from); err != nil {
 		return n, "", fmt.Errorf("the backup cannot be found (%w)", err)
 	}
-	stamp := time.Now().UTC().Format("20060102T150405.000") // no name that one cut short may have left
-	fresh := path + ".restored-" + stamp
+	at := stamp()
+	fresh := path + ".restored-" + at
 	defer func() { os.Remove(fresh) }() // once in its place it is gone from here
-	if err := sqlite.CopyFile(ctx, file, fresh); err != nil {
+	if err := sqlite.CopyFile(ctx, from, fresh); err != nil {
 		return n, "", err
 	}
 	if n, err = prove(ctx, fresh); err != nil {
-		return n, "", fmt.Errorf("%s is not good and nothing was changed: %w", file, err)
+		return n, "", fmt.Errorf("%s is not good and nothing was changed: %w", from, err)
 	}
 	s, err := sqlite.Open(ctx, fresh)
 	if err != nil {
 		return n, "", err
 	}
-	err = s.Care(ctx, shop.Care{What: "restore", At: time.Now(), Note: filepath.Base(file)})
+	err = s.Care(ctx, shop.Care{What: "restore", At: time.Now(), Note: filepath.Base(from)})
 	if err = errors.Join(err, s.Close()); err != nil {
 		return n, "", err
 	}
-	aside = path + ".before-" + stamp
+	aside = path + ".before-" + at
 	if err := sqlite.Replace(ctx, path, aside, fresh); err != nil {
 		return n, "", err
 	}

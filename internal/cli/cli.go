@@ -15,6 +15,7 @@ import (
 	"strings"
 	"time"
 
+	"endfloat/internal/file"
 	"endfloat/internal/shop"
 
 	"github.com/spf13/cobra"
@@ -209,7 +210,7 @@ func (a *app) dataFile() (path string, made bool, err error) {
 			return "", false, fmt.Errorf("no folder for the data file is known; name one with --data FILE (%w)", err)
 		}
 		dir = filepath.Join(dir, "endfloat")
-		if err := os.MkdirAll(dir, 0o700); err != nil {
+		if err := file.Folder(dir, 0o700); err != nil {
 			return "", false, fmt.Errorf("the folder for the data file cannot be made; name another with --data FILE (%w)", err)
 		}
 		path = filepath.Join(dir, "endfloat.db")

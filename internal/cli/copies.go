@@ -2,7 +2,6 @@ package cli
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"log/slog"
 	"os"
@@ -11,7 +10,7 @@ import (
 	"strings"
 	"time"
 
-	"endfloat/internal/store/sqlite"
+	"endfloat/internal/file"
 )
 
 // copies are the backups that a served workshop makes by itself: a proven one a day
@@ -48,10 +47,10 @@ func (c *copies) keep(ctx context.Context) {
 // due makes a copy if the newest is a day old and something changed since, then
 // thins. It returns the file made, "" if none was due.
 func (c *copies) due(ctx context.Context) (string, error) {
-	if err := os.MkdirAll(c.dir, 0o700); err != nil {
+	if err := file.Folder(c.dir, 0o700); err != nil {
 		return "", err
 	}
-	have, err := c.list()
+	have, left, err := c.list()
 	if err != nil {
 		return "", err
 	}
@@ -63,31 +62,22 @@ func (c *copies) due(ctx context.Context) (string, error) {
 	if err != nil || holds == c.seen || holds == "" {
 		return "", err
 	}
-	file := c.file(now)
-	part := file + ".part"
-	if err := os.Remove(part); err != nil && !errors.Is(err, os.ErrNotExist) {
-		return "", err
+	for _, name := range left {
+		if err := file.Remove(filepath.Join(c.dir, name)); err != nil {
+			return "", fmt.Errorf("what a copy that was cut short left is in the way: %w", err)
+		}
 	}
-	if _, err := backUp(ctx, c.store, part); err != nil {
-		return "", errors.Join(err, removeIfThere(part))
-	}
-	if err := sqlite.Place(part, file); err != nil {
+	made := c.file(now)
+	if _, err := backUp(ctx, c.store, made); err != nil {
 		return "", err
 	}
 	c.seen = holds
 	for _, t := range thin(append(have, now)) {
 		if err := os.Remove(c.file(t)); err != nil {
-			return file, fmt.Errorf("an old copy stays: %w", err)
+			return made, fmt.Errorf("an old copy stays: %w", err)
 		}
 	}
-	return file, nil
-}
-
-func removeIfThere(file string) error {
-	if err := os.Remove(file); err != nil && !errors.Is(err, os.ErrNotExist) {
-		return err
-	}
-	return nil
+	return made, nil
 }
 
 // holds says in a word what the store holds: where each book stands.
@@ -104,23 +94,27 @@ func (c *copies) file(t time.Time) string {
 	return filepath.Join(c.dir, "endfloat-"+t.Format(copyStamp)+".db")
 }
 
-// list returns when the copies of the folder were made, oldest first. Files that
-// are not ours are left alone.
-func (c *copies) list() ([]time.Time, error) {
+// list returns when the copies of the folder were made, oldest first, and the names
+// of what those that were cut short have left. Files that are not ours are left alone.
+func (c *copies) list() (have []time.Time, left []string, err error) {
 	files, err := os.ReadDir(c.dir)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	var out []time.Time
 	for _, f := range files {
 		stamp, ours := strings.CutPrefix(f.Name(), "endfloat-")
-		stamp, db := strings.CutSuffix(stamp, ".db")
-		if t, err := time.Parse(copyStamp, stamp); err == nil && ours && db {
-			out = append(out, t)
+		stamp, end, db := strings.Cut(stamp, ".db")
+		t, err := time.Parse(copyStamp, stamp)
+		switch {
+		case err != nil || !ours || !db:
+		case end == "":
+			have = append(have, t)
+		case strings.HasPrefix(end, ".part") && c.now().Sub(t).Abs() > copyLook: // else another program may be at it
+			left = append(left, f.Name())
 		}
 	}
-	slices.SortFunc(out, time.Time.Compare)
-	return out, nil
+	slices.SortFunc(have, time.Time.Compare)
+	return have, left, nil
 }
 
 // thin returns which of some copies, oldest first, may go: the newest always stays,

@@ -85,6 +85,11 @@ func TestCopies(t *testing.T) {
 		t.Fatal(err)
 	}
 	add(1)
+	for _, end := range []string{"", ".part123", "-wal"} { // the power failed while a copy was made
+		if err := os.WriteFile(filepath.Join(c.dir, "endfloat-20260228T075959Z.db.part"+end), []byte("half"), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
 	made(false, "within the day")
 	now = now.Add(25 * time.Hour)
 	made(true, "a day later")
@@ -95,9 +100,9 @@ func TestCopies(t *testing.T) {
 		now = now.Add(25 * time.Hour)
 		made(true, "day by day")
 	}
-	have, err := c.list()
-	if err != nil || len(have) < 7 || len(have) > 13 {
-		t.Errorf("%d copies after three weeks, %v", len(have), err)
+	have, left, err := c.list()
+	if err != nil || len(have) < 7 || len(have) > 13 || len(left) > 0 {
+		t.Errorf("%d copies after three weeks, and %q left, %v", len(have), left, err)
 	}
 	if _, err := os.Stat(other); err != nil {
 		t.Errorf("a file that is not ours is gone: %v", err)

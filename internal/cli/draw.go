@@ -2,12 +2,12 @@ package cli
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 	"time"
 
 	"endfloat/internal/draw"
+	"endfloat/internal/file"
 	"endfloat/internal/shop"
 
 	"github.com/spf13/cobra"
@@ -93,7 +93,7 @@ func (a *app) drawn(o drawing, of, name string, all []shop.Drawn, do func() (*dr
 	if err != nil {
 		return err
 	}
-	if err := os.WriteFile(o.file, b, 0o644); err != nil {
+	if err := file.Write(o.file, b, 0o644); err != nil {
 		return fmt.Errorf("the drawing could not be written (%w)", err)
 	}
 	fmt.Fprintf(a.out, "written: %s, %.0f × %.0f mm\n", o.file, d.W, d.H)

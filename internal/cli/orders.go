@@ -3,10 +3,10 @@ package cli
 import (
 	"encoding/json"
 	"fmt"
-	"os"
 	"strings"
 	"time"
 
+	"endfloat/internal/file"
 	"endfloat/internal/job"
 	"endfloat/internal/report"
 	"endfloat/internal/shop"
@@ -113,11 +113,11 @@ func (a *app) orders() *cobra.Command {
 }
 
 // writePDF writes paper that is of no one job.
-func (a *app) writePDF(file string, pdf []byte) error {
-	if err := os.WriteFile(file, pdf, 0o644); err != nil {
+func (a *app) writePDF(to string, pdf []byte) error {
+	if err := file.Write(to, pdf, 0o644); err != nil {
 		return fmt.Errorf("the PDF could not be written (%w)", err)
 	}
-	fmt.Fprintf(a.out, "written: %s, %d kB\n", file, (len(pdf)+999)/1000)
+	fmt.Fprintf(a.out, "written: %s, %d kB\n", to, (len(pdf)+999)/1000)
 	return nil
 }
 

@@ -4,10 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
 	"text/tabwriter"
 	"time"
 
+	"endfloat/internal/file"
 	"endfloat/internal/report"
 	"endfloat/internal/shop"
 
@@ -79,19 +79,19 @@ func (a *app) card() *cobra.Command {
 }
 
 // print sets a PDF of a job and writes it to a file.
-func (a *app) print(name, file, tail string, set func(*shop.Shop, *shop.Desk) ([]byte, error)) error {
+func (a *app) print(name, to, tail string, set func(*shop.Shop, *shop.Desk) ([]byte, error)) error {
 	return a.onJob(name, func(sh *shop.Shop, d *shop.Desk) error {
 		pdf, err := set(sh, d)
 		if err != nil {
 			return err
 		}
-		if file == "" {
-			file = d.Book + tail + ".pdf"
+		if to == "" {
+			to = d.Book + tail + ".pdf"
 		}
-		if err := os.WriteFile(file, pdf, 0o644); err != nil {
+		if err := file.Write(to, pdf, 0o644); err != nil {
 			return fmt.Errorf("the PDF could not be written (%w)", err)
 		}
-		fmt.Fprintf(a.out, "written: %s, %d kB, head %s\n", file, (len(pdf)+999)/1000, d.Pin)
+		fmt.Fprintf(a.out, "written: %s, %d kB, head %s\n", to, (len(pdf)+999)/1000, d.Pin)
 		return nil
 	})
 }

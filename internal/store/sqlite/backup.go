@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"time"
 
+	"endfloat/internal/file"
 	"endfloat/internal/shop"
 )
 
@@ -39,37 +40,14 @@ func vacuumInto(ctx context.Context, db *sql.DB, to string) (err error) {
 		return fmt.Errorf("%s cannot be made; check that its folder exists and may be written to (%w)", to, err)
 	}
 	made := f.Name()
-	defer func() {
-		if gone := os.Remove(made); !errors.Is(gone, fs.ErrNotExist) {
-			err = errors.Join(err, gone)
-		}
-	}()
+	defer func() { err = errors.Join(err, file.Remove(made)) }()
 	if err := f.Close(); err != nil {
 		return err
 	}
 	if _, err := db.ExecContext(ctx, "VACUUM INTO $1", made); err != nil {
 		return err
 	}
-	return putAt(made, to)
-}
-
-// putAt makes a file durable and gives it the name it is to have, if that is free.
-func putAt(made, to string) error {
-	f, err := os.OpenFile(made, os.O_RDWR, 0)
-	if err != nil {
-		return err
-	}
-	if err := errors.Join(f.Sync(), f.Close()); err != nil {
-		return err
-	}
-	if err := os.Link(made, to); errors.Is(err, fs.ErrExist) {
-		return err
-	} else if err != nil { // the drive knows no links
-		if err := os.Rename(made, to); err != nil {
-			return err
-		}
-	}
-	return syncFolder(folderOf(to))
+	return file.PlaceNew(made, to)
 }
 
 // Replace puts a new data file in the place of the one at path, which is kept under
@@ -91,7 +69,7 @@ func Replace(ctx context.Context, path, aside, fresh string) error {
 			return err
 		}
 	}
-	if err := syncFolder(folderOf(path)); err != nil { // a disk may keep one name without the other
+	if err := file.SyncFolder(filepath.Dir(path)); err != nil { // a disk may keep one name without the other
 		return err
 	}
 	if !missing {
@@ -99,7 +77,7 @@ func Replace(ctx context.Context, path, aside, fresh string) error {
 			return err
 		}
 	}
-	return Place(fresh, path)
+	return file.Place(fresh, path)
 }
 
 // keep gives a file a second name, or where the drive knows none, makes a second file.
@@ -125,21 +103,6 @@ func copyWhole(path, aside string) error {
 		return errors.Join(err, os.Remove(aside)) // half of it is no use to anybody
 	}
 	return nil
-}
-
-// Place gives a file that is whole and durable the name it is to have, for good.
-func Place(fresh, path string) error {
-	if err := os.Rename(fresh, path); err != nil {
-		return err
-	}
-	return syncFolder(folderOf(path))
-}
-
-func folderOf(path string) string {
-	if folder, _ := filepath.Split(path); folder != "" {
-		return folder
-	}
-	return "."
 }
 
 // alone folds the log of a file into it, if no other program has the file open.

@@ -11,11 +11,11 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
-	"runtime"
 	"strings"
 
 	"golang.org/x/mod/semver"
 
+	"endfloat/internal/file"
 	"endfloat/internal/shop"
 )
 
@@ -114,24 +114,18 @@ func createIfMissing(ctx context.Context, path string) (err error) {
 		return fmt.Errorf("cannot make the data file %s; check that its folder exists and may be written to (%w)", path, err)
 	}
 	made := f.Name()
-	defer func() {
-		if gone := os.Remove(made); !errors.Is(gone, fs.ErrNotExist) {
-			err = errors.Join(err, gone)
-		}
-	}()
+	defer func() { err = errors.Join(err, file.Remove(made)) }()
 	if err := f.Close(); err != nil {
 		return err
 	}
 	if err := fill(ctx, made); err != nil {
 		return words(path, err)
 	}
-	if err := os.Link(made, path); err == nil || errors.Is(err, fs.ErrExist) {
-		return syncFolder(folder) // if it exists, another program was quicker
+	err = file.PlaceNew(made, path)
+	if errors.Is(err, fs.ErrExist) { // another program was quicker
+		err = file.SyncFolder(folder)
 	}
-	if err := os.Rename(made, path); err != nil { // the drive knows no links
-		return err
-	}
-	return syncFolder(folder)
+	return err
 }
 
 // fill makes an empty file a data file.
@@ -145,18 +139,6 @@ func fill(ctx context.Context, path string) error {
 		err = migrate(ctx, db, path)
 	}
 	return errors.Join(err, db.Close())
-}
-
-// syncFolder makes a new name in a folder durable.
-func syncFolder(folder string) error {
-	if runtime.GOOS == "windows" { // which keeps names by itself
-		return nil
-	}
-	f, err := os.Open(folder)
-	if err != nil {
-		return err
-	}
-	return errors.Join(f.Sync(), f.Close())
 }
 
 // look refuses a file that is not ours or is newer, without leaving a trace. It
@@ -174,8 +156,8 @@ func look(ctx context.Context, path string) error {
 	}
 	m, err := marks(ctx, path, "immutable", "1")
 	if err != nil || m.id != applicationID {
-		if log, gone := os.Stat(path + "-wal"); gone == nil && log.Size() > 0 {
-			m, err = marksInLog(ctx, path)
+		if logs := logsOf(path); len(logs) > 0 {
+			m, err = marksInLog(ctx, path, logs)
 		}
 	}
 	switch {
@@ -218,22 +200,33 @@ func marks(ctx context.Context, path string, options ...string) (m mark, err err
 	return m, nil
 }
 
-// marksInLog reads them as the log has them. Where the power failed while the log
-// was being folded into the file, the beginning of the file may be rubbish and the
-// log is what counts. To leave no trace it looks at a copy.
-func marksInLog(ctx context.Context, path string) (m mark, err error) {
+// logsOf are the logs of a file: what is to be done to it, and what is to be undone.
+func logsOf(path string) (ends []string) {
+	for _, end := range []string{"-wal", "-journal"} {
+		if log, err := os.Stat(path + end); err == nil && log.Size() > 0 {
+			ends = append(ends, end)
+		}
+	}
+	return ends
+}
+
+// marksInLog reads them as the logs have them. Where the power failed while a log
+// was being folded into the file, or while the file was first opened after it was
+// backed up, its beginning may be rubbish and the log is what counts. To leave no
+// trace it looks at a copy.
+func marksInLog(ctx context.Context, path string, logs []string) (m mark, err error) {
 	folder, err := os.MkdirTemp("", "endfloat")
 	if err != nil {
 		return m, err
 	}
 	defer os.RemoveAll(folder)
 	to := filepath.Join(folder, "look.db")
-	for _, end := range []string{"", "-wal"} {
+	for _, end := range append(logs, "") {
 		if err := copyPlain(path+end, to+end); err != nil {
 			return m, err
 		}
 	}
-	return marks(ctx, to)
+	return marks(ctx, to, "mode", "rw")
 }
 
 func copyPlain(from, to string) error {
