@@ -76,7 +76,7 @@ func (t *tx) fresh() error {
 
 // forget drops all that is known of the file and not yet in it.
 func (t *tx) forget() {
-	t.heads, t.entries, t.changed = map[string]*head{}, nil, nil
+	t.heads, t.entries, t.changed, t.late = map[string]*head{}, nil, nil, -1
 }
 
 // head returns the end of a book.
@@ -85,7 +85,8 @@ func (t *tx) head(book string) (*head, error) {
 		return h, nil
 	}
 	h := &head{}
-	if err := t.get(&h.seq, "SELECT coalesce(max(seq), 0) FROM entry WHERE book = $1", book); err != nil {
+	if err := t.get(&h.seq, `SELECT max(coalesce((SELECT max(seq) FROM place WHERE book = $1), 0),
+		coalesce((SELECT max(seq) FROM line WHERE n >= (SELECT first FROM late) AND book = $1), 0))`, book); err != nil {
 		return nil, err
 	}
 	var sealed []byte
@@ -142,7 +143,7 @@ func (t *tx) repeat(adds []add) (bool, error) {
 		for _, l := range a.Lines {
 			all++
 			var b []byte
-			err := t.get(&b, "SELECT bytes FROM entry WHERE book = $1 AND id = $2", a.Book, l.ID)
+			err := t.get(&b, "SELECT bytes FROM line WHERE book = $1 AND id = $2", a.Book, l.ID)
 			switch {
 			case errors.Is(err, sql.ErrNoRows):
 				continue
@@ -177,8 +178,8 @@ func (t *tx) add(a add) {
 
 // The statements that write many rows at once.
 var (
-	addEntries = rows("INSERT INTO entry (book, seq, id, bytes) VALUES", 4, "")
-	setHeads   = rows("INSERT INTO summary (book, seq, body, seal) VALUES", 4,
+	addLines = rows("INSERT INTO line (book, seq, id, bytes) VALUES", 4, "")
+	setHeads = rows("INSERT INTO summary (book, seq, body, seal) VALUES", 4,
 		"ON CONFLICT (book) DO UPDATE SET seq = excluded.seq, body = excluded.body, seal = excluded.seal")
 	addTags = rows("INSERT INTO tag (book, tag) VALUES", 2, "")
 	cutTags = rows("DELETE FROM tag WHERE (book, tag) IN (VALUES", 2, ")")
@@ -189,7 +190,7 @@ func (t *tx) flush() error {
 	if len(t.changed) == 0 {
 		return nil
 	}
-	if err := t.many(addEntries, t.entries); err != nil {
+	if err := t.writeLines(); err != nil {
 		return err
 	}
 	var summaries, less, more []any
@@ -204,6 +205,52 @@ func (t *tx) flush() error {
 	}
 	t.changed, t.entries = t.changed[:0], t.entries[:0]
 	return errors.Join(t.many(setHeads, summaries), t.many(cutTags, less), t.many(addTags, more))
+}
+
+// Lines of so many books at once are placed later, when so many are late: to place
+// those of a book takes a page of the file, however many they are. Until then who
+// reads looks through all that are late.
+var ( // tests make them smaller
+	manyBooks = 16
+	mostLate  = 512
+)
+
+// writeLines writes the lines to the file, and places them, or leaves that for later.
+func (t *tx) writeLines() error {
+	lines := len(t.entries) / addLines.columns
+	if lines == 0 {
+		return nil
+	}
+	if t.late < 0 {
+		if err := t.get(&t.late, "SELECT count(*) FROM line WHERE n >= (SELECT first FROM late)"); err != nil {
+			return err
+		}
+	}
+	few := len(t.changed) < manyBooks || lines > mostLate
+	if t.late > mostLate || t.late > 0 && few {
+		if err := t.place(); err != nil {
+			return err
+		}
+	}
+	if !few && t.late == 0 {
+		if _, err := t.exec("INSERT INTO late (first) SELECT 1 + coalesce(max(n), 0) FROM line"); err != nil {
+			return err
+		}
+	}
+	if !few {
+		t.late += lines
+	}
+	return t.many(addLines, t.entries)
+}
+
+// place gives the lines that have none their places.
+func (t *tx) place() error {
+	_, err := t.exec("INSERT INTO place (book, seq, n) SELECT book, seq, n FROM line WHERE n >= (SELECT first FROM late) ORDER BY book, seq")
+	if err == nil {
+		_, err = t.exec("DELETE FROM late")
+	}
+	t.late = 0
+	return err
 }
 
 // differ appends the tags that one list has and another has not.

@@ -73,7 +73,7 @@ func TestGroup(t *testing.T) {
 	conflict := func(*tx) error { return shop.ErrConflict }
 	fault := func(tx *tx) error {
 		err := tx.append([]add{ready(one("b", 0, "half"))}, false)
-		_, gap := tx.exec("INSERT INTO entry VALUES ('b', 7, 'gap', x'00')")
+		_, gap := tx.exec("INSERT INTO line VALUES (NULL, 'b', 7, 'gap', x'00')")
 		return errors.Join(err, gap)
 	}
 	do := func(book string) func(*tx) error {

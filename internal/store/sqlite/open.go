@@ -32,6 +32,9 @@ var format1 string
 //go:embed 2.sql
 var format2 string
 
+//go:embed 3.sql
+var format3 string
+
 // step leads from one format of the file to the next: SQL, and then what SQL
 // cannot do.
 type step struct {
@@ -39,7 +42,7 @@ type step struct {
 	then func(context.Context, *sql.Tx) error
 }
 
-var formats = []step{{sql: format1}, {sql: format2, then: sealAll}}
+var formats = []step{{sql: format1}, {sql: format2, then: sealAll}, {sql: format3}}
 
 // setting is a PRAGMA and its value as SQLite reads it back.
 type setting struct{ name, value string }
@@ -259,14 +262,19 @@ func newer(path string, format int) error {
 	return fmt.Errorf("%w: %s has format %d and this program knows up to %d; use the newer program", shop.ErrNewer, path, format, len(formats))
 }
 
-// openWriter opens the one connection that writes.
+// openWriter opens the one connection that writes. The log has its name for good
+// then: SQLite sees to that too, but does not mind if the disk fails to.
 func openWriter(ctx context.Context, path string) (*sql.DB, error) {
 	db, err := sql.Open("sqlite", dsn(path, writeSettings, "mode", "rw"))
 	if err != nil {
 		return nil, err
 	}
 	db.SetMaxOpenConns(1)
-	if err := readBack(ctx, db, writeSettings); err != nil {
+	err = readBack(ctx, db, writeSettings)
+	if err == nil {
+		err = file.SyncFolder(filepath.Dir(path))
+	}
+	if err != nil {
 		return nil, errors.Join(err, db.Close())
 	}
 	return db, nil

@@ -139,8 +139,10 @@ func oneBusy(s *Store, m, from, moves int, note func(string)) error {
 	return nil
 }
 
-// shortLog folds the log often, so that power fails in the middle of that too.
+// shortLog folds the log often and places lines late, so that power fails in the
+// middle of that too.
 func shortLog(t *testing.T) {
+	late(t, 3, 8)
 	was := logPages
 	logPages = 60
 	t.Cleanup(func() { logPages = was })

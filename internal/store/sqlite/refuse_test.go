@@ -62,8 +62,8 @@ func TestRefusedFileIsUntouched(t *testing.T) {
 			inUse(t, path, "PRAGMA application_id = 1234", "CREATE TABLE x (y)")
 		}, shop.ErrForeign, "another program"},
 		{"newer", func(t *testing.T, path string) {
-			raw(t, path, mark, "PRAGMA user_version = 3", "CREATE TABLE entry (x)")
-		}, shop.ErrNewer, "has format 3 and this program knows up to 2"},
+			raw(t, path, mark, "PRAGMA user_version = 4", "CREATE TABLE entry (x)")
+		}, shop.ErrNewer, "has format 4 and this program knows up to 3"},
 		{"newer, in use", func(t *testing.T, path string) {
 			inUse(t, path, mark, "PRAGMA user_version = 7", "CREATE TABLE x (y)")
 		}, shop.ErrNewer, "has format 7"},
@@ -125,14 +125,14 @@ func TestOlderMigrates(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "endfloat.db")
 	must(t, open(t, path).Close())
 	today := formats
-	formats = append(formats[:2:2], step{sql: "CREATE TABLE extra (x) STRICT"}, step{sql: "ALTER TABLE summary ADD COLUMN seen INTEGER"})
+	formats = append(formats[:3:3], step{sql: "CREATE TABLE extra (x) STRICT"}, step{sql: "ALTER TABLE summary ADD COLUMN seen INTEGER"})
 	defer func() { formats = today }()
 
 	_, err := Open(ctx, path) // "(x) STRICT" lacks a type
-	wantError(t, err, nil, "from format 2 to 4")
+	wantError(t, err, nil, "from format 3 to 5")
 	raw(t, path, "PRAGMA user_version", "ALTER TABLE summary ADD COLUMN unseen INTEGER")
 
-	formats[2].sql = "CREATE TABLE extra (x INTEGER) STRICT"
+	formats[3].sql = "CREATE TABLE extra (x INTEGER) STRICT"
 	s := open(t, path)
 	must(t, s.Append(ctx, one("a", 0, "1")))
 	must(t, s.Close())
@@ -141,7 +141,7 @@ func TestOlderMigrates(t *testing.T) {
 
 	formats = today
 	_, err = Open(ctx, path)
-	wantError(t, err, shop.ErrNewer, "has format 4")
+	wantError(t, err, shop.ErrNewer, "has format 5")
 }
 
 // Damage anywhere in the file is found when it is opened.

@@ -20,14 +20,28 @@ import (
 var ctx = context.Background()
 
 func TestStore(t *testing.T) {
-	storetest.Run(t, func(t *testing.T) shop.Store {
-		return open(t, filepath.Join(t.TempDir(), "endfloat.db"))
-	})
+	for _, books := range []int{manyBooks, 1} {
+		t.Run(fmt.Sprint("late from ", books), func(t *testing.T) {
+			late(t, books, 3)
+			storetest.Run(t, func(t *testing.T) shop.Store {
+				return open(t, filepath.Join(t.TempDir(), "endfloat.db"))
+			})
+		})
+	}
+}
+
+// late has lines placed later that so many books bring at once, until so many are
+// late, instead of the hundreds that only a busy shop has.
+func late(t testing.TB, books, lines int) {
+	b, l := manyBooks, mostLate
+	manyBooks, mostLate = books, lines
+	t.Cleanup(func() { manyBooks, mostLate = b, l })
 }
 
 func TestLikeMemory(t *testing.T) {
-	for seed := range uint64(5) {
+	for seed := range uint64(6) {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
+			late(t, 1+int(seed)%3, 7)
 			storetest.Compare(t, seed, 400, memory.New(), open(t, filepath.Join(t.TempDir(), "endfloat.db")))
 		})
 	}
@@ -129,18 +143,18 @@ func TestEntriesAreFixed(t *testing.T) {
 	must(t, s.Append(ctx, one("a", 0, "1"), one("b", 0, "1")))
 	must(t, s.Append(ctx, one("a", 1, "2")))
 	for _, attempt := range []string{
-		"UPDATE entry SET bytes = x'00'",
-		"UPDATE entry SET seq = seq + 10 WHERE id = '2'",
-		"UPDATE OR REPLACE entry SET id = '1' WHERE book = 'a' AND seq = 2",
-		"DELETE FROM entry",
-		"DELETE FROM entry WHERE book = 'a' AND seq = 2",
-		"INSERT OR REPLACE INTO entry VALUES ('a', 1, '1', x'00')",
-		"INSERT OR REPLACE INTO entry VALUES ('a', 3, '1', x'00')",
-		"REPLACE INTO entry VALUES ('a', 2, '9', x'00')",
-		"INSERT INTO entry VALUES ('a', 2, '1', x'00') ON CONFLICT DO UPDATE SET bytes = x'00'",
-		"INSERT INTO entry VALUES ('a', 4, '9', x'00')",
-		"INSERT INTO entry VALUES ('a', 0, '9', x'00')",
-		"INSERT INTO entry VALUES ('a', 3, '9', 'no bytes')",
+		"UPDATE line SET bytes = x'00'",
+		"UPDATE line SET seq = seq + 10 WHERE id = '2'",
+		"UPDATE OR REPLACE line SET id = '1' WHERE book = 'a' AND seq = 2",
+		"DELETE FROM line",
+		"DELETE FROM line WHERE book = 'a' AND seq = 2",
+		"INSERT OR REPLACE INTO line VALUES (1, 'a', 1, '1', x'00')",
+		"INSERT OR REPLACE INTO line VALUES (1, 'a', 3, '1', x'00')",
+		"REPLACE INTO line VALUES (2, 'a', 2, '9', x'00')",
+		"INSERT INTO line VALUES (NULL, 'a', 2, '1', x'00') ON CONFLICT DO UPDATE SET bytes = x'00'",
+		"INSERT INTO line VALUES (NULL, 'a', 4, '9', x'00')",
+		"INSERT INTO line VALUES (NULL, 'a', 0, '9', x'00')",
+		"INSERT INTO line VALUES (NULL, 'a', 3, '9', 'no bytes')",
 	} {
 		err := s.write(&write{ctx: ctx, do: func(tx *tx) error {
 			_, err := tx.exec(attempt)

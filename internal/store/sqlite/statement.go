@@ -15,6 +15,7 @@ type tx struct {
 	version int64                // of the file, as they were read
 	entries []any                // rows that are not in the file yet
 	changed []string             // books whose heads are not
+	late    int                  // lines that have no place yet; -1 if it is not known
 	pages   int                  // of the log since it was folded into the file, at a guess
 }
 
@@ -81,7 +82,7 @@ type manyRows struct {
 func rows(before string, columns int, after string) (m manyRows) {
 	row := "(?" + strings.Repeat(", ?", columns-1) + ")"
 	m.columns = columns
-	for _, n := range []int{64, 16, 4, 1} {
+	for _, n := range []int{64, 32, 16, 8, 4, 2, 1} {
 		text := before + " " + row + strings.Repeat(", "+row, n-1) + " " + after
 		m.of = append(m.of, struct {
 			rows int

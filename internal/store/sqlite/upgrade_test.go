@@ -57,14 +57,17 @@ func TestChangedHistory(t *testing.T) {
 	}
 	must(t, s.Close())
 	for _, change := range []string{
-		"UPDATE entry SET bytes = cast(replace(cast(bytes AS TEXT), 'of 5', 'of 6') AS BLOB) WHERE book = 'a' AND seq = 6",
-		"DELETE FROM entry WHERE book = 'a' AND seq = 9",
+		"UPDATE line SET bytes = cast(replace(cast(bytes AS TEXT), 'of 5', 'of 6') AS BLOB) WHERE book = 'a' AND seq = 6",
+		"DELETE FROM line WHERE book = 'a' AND seq = 9",
+		"DELETE FROM place WHERE book = 'a' AND seq = 9",
+		"UPDATE place SET n = 2 WHERE book = 'a' AND seq = 9",
+		"UPDATE place SET n = (SELECT p.n FROM place p WHERE p.book = 'b' AND p.seq = 9) WHERE book = 'a' AND seq = 9",
 		"UPDATE summary SET seal = NULL WHERE book = 'a'",
 		"DELETE FROM summary WHERE book = 'a'",
 	} {
 		whole, err := os.ReadFile(path)
 		must(t, err)
-		raw(t, path, "DROP TRIGGER entry_fixed", "DROP TRIGGER entry_kept", change)
+		raw(t, path, "DROP TRIGGER line_fixed", "DROP TRIGGER line_kept", change)
 		s = open(t, path)
 		_, err = s.Lines(ctx, "a", 0)
 		wantError(t, err, nil, `book "a"`, "is damaged", "last backup")

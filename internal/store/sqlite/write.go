@@ -93,6 +93,13 @@ func (q *queue) take(likely int, longest time.Duration) (ws []*write) {
 	}
 }
 
+// len is how many wait.
+func (q *queue) len() int {
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	return len(q.waiting)
+}
+
 // end closes the queue and returns what was still waiting.
 func (q *queue) end() []*write {
 	q.mu.Lock()
@@ -147,7 +154,7 @@ func (s *Store) serve(t *tx) {
 			if s.failed == nil {
 				s.failed = s.fold(t)
 			}
-			likely, longest = len(ws), min(time.Since(began)/2, time.Millisecond)
+			likely, longest = len(ws)+s.queue.len(), min(time.Since(began)/2, time.Millisecond)
 		case <-s.closing:
 			answer(s.queue.end(), errClosed)
 			return
