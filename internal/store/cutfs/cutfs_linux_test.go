@@ -146,7 +146,12 @@ func TestFailingCall(t *testing.T) {
 	felt := 0
 	for n := 1; n <= total; n++ {
 		d := New(chance(n))
-		d.FailAt(n, syscall.ENOSPC)
+		d.Fault(func(call, _ int, _ Kind) syscall.Errno {
+			if call == n {
+				return syscall.ENOSPC
+			}
+			return 0
+		})
 		if out, err := worked(t, d); err != nil {
 			felt++
 			if !strings.Contains(out, "no space") && !strings.Contains(out, "input/output error") {

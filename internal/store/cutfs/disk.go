@@ -19,16 +19,16 @@ import (
 // Kind is what a program asks of the disk.
 type Kind int
 
-// The kinds up to SyncFolder change something.
+// The kinds up to Rename need room on the disk; those up to SyncFolder change something.
 const (
 	Write Kind = iota
-	Truncate
-	Sync
 	Create
 	Link
-	Rename
-	Remove
 	MakeFolder
+	Rename
+	Truncate
+	Sync
+	Remove
 	SyncFolder
 	Lookup
 	Open
@@ -37,7 +37,7 @@ const (
 )
 
 func (k Kind) String() string {
-	return [...]string{"write", "truncate", "sync", "create", "link", "rename", "remove", "make folder", "sync folder", "look up", "open", "read", "list"}[k]
+	return [...]string{"write", "create", "link", "make folder", "rename", "truncate", "sync", "remove", "sync folder", "look up", "open", "read", "list"}[k]
 }
 
 // Disk is a tree of folders and files.
@@ -51,9 +51,8 @@ type Disk struct {
 	changes int                 // calls that changed something
 	calls   int                 // of every kind
 	cutAt   int
-	failAt  int
-	with    syscall.Errno
-	struck  string
+	fault   func(n, change int, k Kind) syscall.Errno
+	struck  string // the first call that was cut or failed
 	dead    chan struct{}
 }
 
@@ -98,7 +97,7 @@ type naming struct {
 // New is an empty disk; chance decides what it keeps of what was not synced.
 func New(chance *rand.Rand) *Disk {
 	d := &Disk{rnd: chance, nodes: map[uint64]*node{}, opened: map[uint64][]string{}, last: root, dead: make(chan struct{})}
-	d.nodes[root] = &node{mode: syscall.S_IFDIR | 0o755, links: 2, names: map[string]uint64{}, base: map[string]uint64{}}
+	d.nodes[root] = &node{name: "/", mode: syscall.S_IFDIR | 0o755, links: 2, names: map[string]uint64{}, base: map[string]uint64{}}
 	return d
 }
 
@@ -129,8 +128,9 @@ func (d *Disk) add(n *node) uint64 {
 // CutAt has the power fail at the nth call that changes something, counted from 1.
 func (d *Disk) CutAt(n int) { d.cutAt = n }
 
-// FailAt has the nth call of any kind, counted from 1, fail once.
-func (d *Disk) FailAt(n int, with syscall.Errno) { d.failAt, d.with = n, with }
+// Fault has calls fail for which it is not 0. It is given the number of the call, and
+// of it among those that change something, both counted from 1.
+func (d *Disk) Fault(f func(n, change int, k Kind) syscall.Errno) { d.fault = f }
 
 // Calls are how many were made: of those that change something, and of every kind.
 func (d *Disk) Calls() (changes, all int) {
@@ -139,7 +139,7 @@ func (d *Disk) Calls() (changes, all int) {
 	return d.changes, d.calls
 }
 
-// Struck says which call was cut or failed, "" if none was.
+// Struck says which call was the first to be cut or to fail, "" if none was.
 func (d *Disk) Struck() string {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -160,19 +160,17 @@ func (d *Disk) call(k Kind, what string) syscall.Errno {
 		return syscall.EIO
 	default:
 	}
-	switch {
-	case d.cutAt > 0 && k <= SyncFolder && d.changes == d.cutAt:
-		d.struck = k.String() + " " + what
+	e := syscall.Errno(0)
+	if d.cutAt > 0 && k <= SyncFolder && d.changes == d.cutAt {
+		e = syscall.EIO
 		close(d.dead)
-		return syscall.EIO
-	case d.failAt > 0 && d.calls == d.failAt:
-		d.struck = k.String() + " " + what
-		if k > SyncFolder || k == Remove {
-			return syscall.EIO // a full disk can still do that
-		}
-		return d.with
+	} else if d.fault != nil {
+		e = d.fault(d.calls, d.changes, k)
 	}
-	return 0
+	if e != 0 && d.struck == "" {
+		d.struck = k.String() + " " + what
+	}
+	return e
 }
 
 // rename changes names for programs, and remembers that the disk may not have it yet.

@@ -173,10 +173,21 @@ func (t *tx) retag(books, tagBooks, tags []string) error {
 func (s *Store) PutBlob(ctx context.Context, salt, b []byte) (string, error) {
 	key := job.Salted(salt, b)
 	err := s.write(ctx, func(t *tx) error {
-		// A nil slice would be NULL.
-		added, err := t.exec("INSERT INTO blob (key, salt) VALUES ($1, $2) ON CONFLICT DO NOTHING", key, append([]byte{}, salt...))
-		if err != nil || added == 0 {
-			return err
+		for {
+			// A nil slice would be NULL.
+			added, err := t.exec("INSERT INTO blob (key, salt) VALUES ($1, $2) ON CONFLICT DO NOTHING", key, append([]byte{}, salt...))
+			if err != nil {
+				return err
+			}
+			if added > 0 {
+				break
+			}
+			// Whoever put it may have been cut off before the standby had it. A commit
+			// waits for the standby only if its transaction wrote something, as a lock is.
+			held, err := t.exec("SELECT FROM blob WHERE key = $1 FOR KEY SHARE", key)
+			if err != nil || held > 0 { // or it was dropped a moment ago
+				return err
+			}
 		}
 		for n, rest := 0, b; len(rest) > 0; n++ {
 			size := min(len(rest), chunkSize)
@@ -204,6 +215,11 @@ func (s *Store) DropBlob(ctx context.Context, key string) error {
 		return ctx.Err()
 	}
 	return s.write(ctx, func(t *tx) error {
+		// As in PutBlob, for where it is gone already. A lock that others may share,
+		// and taken first, as migrate does, so that the two do not wait for each other.
+		if _, err := t.exec("SELECT FROM endfloat_format FOR KEY SHARE"); err != nil {
+			return err
+		}
 		_, err := t.exec("DELETE FROM blob WHERE key = $1", key)
 		return err
 	})

@@ -9,6 +9,7 @@ import (
 
 	"github.com/google/uuid"
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
 )
 
 // bell tells other programs on the same database which books have changed, so
@@ -29,6 +30,9 @@ const (
 	together = 20 * time.Millisecond // changes within it share a notice
 	longest  = 7000                  // bytes; PostgreSQL takes 8000
 )
+
+// quiet is after how long the server is asked whether it is there.
+var quiet = 10 * time.Second
 
 func newBell(db *sql.DB, cfg *pgx.ConnConfig) *bell {
 	b := &bell{db: db, cfg: cfg.Copy(), self: uuid.NewString(), rung: make(chan []string, 256)}
@@ -73,7 +77,9 @@ func (b *bell) tell() {
 		}
 		for book := range changed {
 			if notice := b.self + " " + book; len(notice) <= longest {
-				b.db.ExecContext(b.ctx, "SELECT pg_notify($1 || '.' || current_schema(), $2)", channel, notice)
+				try, cancel := context.WithTimeout(b.ctx, patience)
+				b.db.ExecContext(try, "SELECT pg_notify($1 || '.' || current_schema(), $2)", channel, notice)
+				cancel()
 			}
 		}
 	}
@@ -108,12 +114,31 @@ func (b *bell) hear(changed func(book string)) {
 		return
 	}
 	for {
-		n, err := conn.WaitForNotification(b.ctx)
+		n, err := b.wait(conn)
 		if err != nil {
 			return
 		}
 		if from, book, ok := strings.Cut(n.Payload, " "); ok && from != b.self {
 			changed(book)
+		}
+	}
+}
+
+// wait waits for a notice, and asks now and then whether the server is still there:
+// a machine that hangs or has lost its power says nothing.
+func (b *bell) wait(conn *pgx.Conn) (*pgconn.Notification, error) {
+	for {
+		try, cancel := context.WithTimeout(b.ctx, quiet)
+		n, err := conn.WaitForNotification(try)
+		cancel()
+		if err == nil || !pgconn.Timeout(err) || b.ctx.Err() != nil {
+			return n, err
+		}
+		try, cancel = context.WithTimeout(b.ctx, hostPatience)
+		err = conn.Ping(try)
+		cancel()
+		if err != nil {
+			return nil, err
 		}
 	}
 }

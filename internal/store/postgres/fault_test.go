@@ -11,6 +11,7 @@ import (
 	"sync"
 	"sync/atomic"
 	"testing"
+	"time"
 
 	"github.com/jackc/pgx/v5/pgconn"
 
@@ -324,8 +325,10 @@ func TestEveryStatementFails(t *testing.T) {
 
 // A server that never commits is given up on in words, and nothing is there.
 func TestGivenUp(t *testing.T) {
-	defer func(n int) { tries = n }(tries)
-	tries = 12
+	if enough < 40*time.Second {
+		t.Error("given up on before a standby takes the place of a primary that hangs: 30 s and some")
+	}
+	short(t, &enough, 200*time.Millisecond)
 	s, f := faulty(t, pgtest.URL(t), func() fault { return none })
 	f.mu.Lock()
 	f.next = func() fault { return serialize }
@@ -458,9 +461,16 @@ func lines(t *testing.T, s shop.Whole, book string) []string {
 	return ids
 }
 
+// short makes a time short for as long as the test runs.
+func short(t testing.TB, d *time.Duration, to time.Duration) {
+	was := *d
+	*d = to
+	t.Cleanup(func() { *d = was })
+}
+
 // Lost connections are told from refusals.
 func TestPassing(t *testing.T) {
-	for _, c := range []string{"40001", "40P01", "40003", "08006", "57P01", "25006"} {
+	for _, c := range []string{"40001", "40P01", "40003", "08006", "57P01", "25006", "25P03"} {
 		if !passing(fmt.Errorf("x: %w", &pgconn.PgError{Code: c})) {
 			t.Errorf("%s is not tried again", c)
 		}

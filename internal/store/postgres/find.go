@@ -22,12 +22,17 @@ func (s *Store) Find(ctx context.Context, words []string, n int) (out []shop.Hit
 			IN decode(lower(encode(bytes, 'escape') COLLATE "C"), 'escape')) > 0`, len(args))
 	}
 	args = append(args, n)
-	err := s.query(ctx, func() { out = nil }, func(scan func(...any) error) error {
-		var f shop.Hit
-		err := scan(&f.Book, &f.Seq, &f.ID, &f.Bytes)
-		out = append(out, f)
-		return err
-	}, fmt.Sprintf("%s ORDER BY book, seq DESC LIMIT $%d", text, len(args)), args...)
+	text = fmt.Sprintf("%s ORDER BY book, seq DESC LIMIT $%d", text, len(args))
+	err := s.read(ctx, enough, func(ctx context.Context, q querier) error { // it looks at every entry
+		out = nil
+		rows, err := q.QueryContext(ctx, text, args...)
+		return scan(rows, err, func() error {
+			var f shop.Hit
+			err := rows.Scan(&f.Book, &f.Seq, &f.ID, &f.Bytes)
+			out = append(out, f)
+			return err
+		})
+	})
 	if err != nil {
 		return nil, fmt.Errorf("search for %q: %w", strings.Join(words, " "), err)
 	}

@@ -17,8 +17,11 @@ import (
 	"errors"
 	"fmt"
 	"net"
+	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
@@ -38,10 +41,12 @@ const conns = 16
 
 // Store implements shop.Store.
 type Store struct {
-	db   *sql.DB
-	at   string // host and database, for people
-	bell *bell
-	once sync.Once
+	db     *sql.DB
+	at     string        // hosts and database, for people
+	enough time.Duration // after which no further try is begun
+	alone  atomic.Int64  // commits that a server answered without its standby
+	bell   *bell
+	once   sync.Once
 }
 
 var (
@@ -69,14 +74,31 @@ func open(ctx context.Context, url string, between func(driver.Connector) driver
 	if cfg.RuntimeParams["application_name"] == "" {
 		cfg.RuntimeParams["application_name"] = "endfloat"
 	}
-	s := &Store{db: sql.OpenDB(between(stdlib.GetConnector(*cfg))), at: net.JoinHostPort(cfg.Host, fmt.Sprint(cfg.Port)) + "/" + cfg.Database}
+	if cfg.ConnectTimeout == 0 { // a host that says nothing must not keep us from the next
+		cfg.ConnectTimeout = hostPatience
+	}
+	s := &Store{at: at(cfg), enough: enoughToOpen}
+	cfg.OnNotice = s.notice
+	s.db = sql.OpenDB(between(stdlib.GetConnector(*cfg, stdlib.OptionAfterConnect(s.sound))))
 	s.db.SetMaxOpenConns(conns)
 	s.db.SetMaxIdleConns(conns)
-	if err := errors.Join(s.durable(ctx), s.migrate(ctx)); err != nil {
+	if err := s.migrate(ctx); err != nil {
 		return nil, errors.Join(err, s.db.Close())
 	}
+	s.enough = enough
 	s.bell = newBell(s.db, cfg)
 	return s, nil
+}
+
+// at names the hosts and the database.
+func at(cfg *pgx.ConnConfig) string {
+	hosts := []string{net.JoinHostPort(cfg.Host, fmt.Sprint(cfg.Port))}
+	for _, f := range cfg.Fallbacks { // also the same host without encryption
+		if h := net.JoinHostPort(f.Host, fmt.Sprint(f.Port)); !slices.Contains(hosts, h) {
+			hosts = append(hosts, h)
+		}
+	}
+	return strings.Join(hosts, ",") + "/" + cfg.Database
 }
 
 // Close ends the connections. Transactions under way are seen through.
@@ -88,38 +110,60 @@ func (s *Store) Close() (err error) {
 	return err
 }
 
-// durable refuses a database that would acknowledge what it may lose, or that
-// does not keep text as it is.
-func (s *Store) durable(ctx context.Context) error {
-	return s.read(ctx, func(q querier) error {
-		for _, must := range []struct{ name, not, mend string }{
-			{"fsync", "off", "set fsync = on"},
-			{"full_page_writes", "off", "set full_page_writes = on"},
-			{"synchronous_commit", "off", "set synchronous_commit = on"},
-		} {
-			var got string
-			if err := q.QueryRowContext(ctx, "SELECT current_setting($1)", must.name).Scan(&got); err != nil {
-				return err
-			}
-			if got == must.not {
-				return fmt.Errorf("the database %s has %s = %s and could lose what it has acknowledged; %s", s.at, must.name, got, must.mend)
-			}
+// sound closes a new connection to a server that would acknowledge what it may
+// lose, or that does not keep text as it is. Each is looked at, for after a
+// failover it is another server.
+func (s *Store) sound(ctx context.Context, conn *pgx.Conn) error {
+	ctx, cancel := context.WithTimeout(ctx, hostPatience)
+	defer cancel()
+	err := s.durable(ctx, conn)
+	if err != nil {
+		conn.Close(ctx)
+	}
+	return err
+}
+
+// durable looks at what the server promises. It also has the server tell us of
+// warnings, and end by itself what a program began that has gone without a word:
+// it would keep a book locked for hours.
+func (s *Store) durable(ctx context.Context, conn *pgx.Conn) error {
+	var fsync, pages, commit, encoding, x string
+	if err := conn.QueryRow(ctx, `SELECT current_setting('fsync'), current_setting('full_page_writes'),
+		current_setting('synchronous_commit'), current_setting('server_encoding'),
+		set_config('client_min_messages', 'warning', false) || set_config('idle_in_transaction_session_timeout', $1, false)`,
+		fmt.Sprint((patience+hostPatience).Milliseconds())).Scan(&fsync, &pages, &commit, &encoding, &x); err != nil {
+		return err
+	}
+	for _, x := range []struct {
+		name, got string
+		sound     bool
+	}{
+		{"fsync", fsync, fsync == "on"},
+		{"full_page_writes", pages, pages == "on"},
+		{"synchronous_commit", commit, commit == "on" || commit == "remote_apply"},
+	} {
+		if !x.sound {
+			return fmt.Errorf("the database %s has %s = %s and could lose what it has acknowledged; set %s = on", s.at, x.name, x.got, x.name)
 		}
-		var encoding string
-		if err := q.QueryRowContext(ctx, "SHOW server_encoding").Scan(&encoding); err != nil {
-			return err
-		}
-		if encoding != "UTF8" {
-			return fmt.Errorf("the database %s keeps text in %s; make one with ENCODING 'UTF8'", s.at, encoding)
-		}
-		return nil
-	})
+	}
+	if encoding != "UTF8" {
+		return fmt.Errorf("the database %s keeps text in %s; make one with ENCODING 'UTF8'", s.at, encoding)
+	}
+	return nil
+}
+
+// notice hears of a commit whose wait for the standby was broken off: PostgreSQL
+// answers it as done, with a warning. The routine's name is in no language.
+func (s *Store) notice(_ *pgconn.PgConn, n *pgconn.Notice) {
+	if n.Routine == "SyncRepWaitForLSN" {
+		s.alone.Add(1)
+	}
 }
 
 // Caution says what a person should know of how the database is set up, or nothing.
 func (s *Store) Caution(ctx context.Context) string {
 	var sums string
-	err := s.read(ctx, func(q querier) error {
+	err := s.read(ctx, patience, func(ctx context.Context, q querier) error {
 		return q.QueryRowContext(ctx, "SHOW data_checksums").Scan(&sums)
 	})
 	if err == nil && sums == "off" {
@@ -172,10 +216,15 @@ func (s *Store) words(err error) error {
 		return fmt.Errorf("%w: the database %s cannot grow; free some space and do it again (%w)", shop.ErrFull, s.at, err)
 	case c == "28P01", c == "28000", c == "3D000", c == "42501":
 		return fmt.Errorf("the database %s does not let this program in; check the name, the password and the database (%w)", s.at, err)
+	case c == "25006", errors.Is(err, pgconn.ErrReadOnlyConnection):
+		return fmt.Errorf("the database %s takes no changes: it is a standby, or default_transaction_read_only is on; do it again once there is a primary (%w)", s.at, err)
 	case errors.As(err, &refused):
 		return fmt.Errorf("the database %s cannot be reached; check that it runs and that it is the primary (%w)", s.at, err)
 	case strings.HasPrefix(c, "XX"), strings.HasPrefix(c, "58"):
 		return fmt.Errorf("the database %s failed; look at its log before anything else (%w)", s.at, err)
+	}
+	if errors.Is(err, context.DeadlineExceeded) {
+		return fmt.Errorf("the database %s does not answer; check that it runs and do it again (%w)", s.at, err)
 	}
 	return err
 }

@@ -28,7 +28,7 @@ func scan(rows *sql.Rows, err error, row func() error) error {
 
 // query calls row for each row of a query, and reset before each try.
 func (s *Store) query(ctx context.Context, reset func(), row func(scan func(...any) error) error, text string, args ...any) error {
-	return s.read(ctx, func(q querier) error {
+	return s.read(ctx, patience, func(ctx context.Context, q querier) error {
 		reset()
 		rows, err := q.QueryContext(ctx, text, args...)
 		return scan(rows, err, func() error { return row(rows.Scan) })
@@ -151,7 +151,7 @@ func (s *Store) BlobKeys(ctx context.Context, after string, n int) ([]string, er
 
 // Salt implements shop.Whole.
 func (s *Store) Salt(ctx context.Context, key string) (salt []byte, _ error) {
-	err := s.read(ctx, func(q querier) error {
+	err := s.read(ctx, patience, func(ctx context.Context, q querier) error {
 		return q.QueryRowContext(ctx, "SELECT salt FROM blob WHERE key = $1", key).Scan(&salt)
 	})
 	if errors.Is(err, sql.ErrNoRows) {

@@ -13,21 +13,29 @@ import (
 	"sync/atomic"
 	"time"
 
+	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
 
 	"endfloat/internal/shop"
 )
 
-// tries is how often a transaction is run at most, with waits in between that
-// double from firstWait to longestWait: some 15 s in all, what a standby may take to
-// be promoted, or a server to start again.
-var tries = 30
+// After enough no further try is begun: it is more than the 30 s after which a
+// standby takes the place of a primary that says nothing. Tests shorten these.
+var (
+	enough       = 50 * time.Second
+	enoughToOpen = 15 * time.Second // somebody waits to hear that the address is wrong
+	patience     = 20 * time.Second // for one try: a machine that hangs says nothing
+	hostPatience = 3 * time.Second  // for one host to let us in
+)
 
+// The wait between two tries doubles from the first to the longest.
 const (
 	firstWait   = 2 * time.Millisecond
 	longestWait = time.Second
-	patience    = 30 * time.Second // for one try
 )
+
+// errAlone stands for a commit that the server has and its standby may not have.
+var errAlone = errors.New("the server did not wait for its standby")
 
 // Retries counts transactions that were run again.
 var Retries atomic.Int64
@@ -75,34 +83,48 @@ func (s *Store) write(ctx context.Context, do func(*tx) error) error {
 		if err := do(&tx{try, t}); err != nil {
 			return err
 		}
+		before := s.alone.Load()
 		err = t.Commit()
-		unsure = unsure || err != nil && (lost(err) || code(err) == "40003")
+		if err == nil && s.alone.Load() != before { // of this commit or another: a repeat harms neither
+			err = errAlone
+		}
+		unsure = unsure || ambiguous(err)
 		return err
 	}, &unsure)
 	if unsure && err != nil && !errors.Is(err, shop.ErrConflict) {
-		return fmt.Errorf("the connection to %s was lost at the end and it is not known whether this was kept; send it again as it is, it is kept once (%w)", s.at, err)
+		return fmt.Errorf("the database %s did not answer clearly at the end and it is not known whether this was kept; send it again as it is, it is kept once (%w)", s.at, err)
 	}
 	return err
 }
 
-// read runs do, which changes nothing, until it is answered.
-func (s *Store) read(ctx context.Context, do func(querier) error) error {
-	return s.again(ctx, func() error { return do(s.db) }, new(bool))
+// read runs do, which changes nothing and takes no longer than most, until it is
+// answered.
+func (s *Store) read(ctx context.Context, most time.Duration, do func(context.Context, querier) error) error {
+	return s.again(ctx, func() error {
+		try, cancel := context.WithTimeout(ctx, most)
+		defer cancel()
+		return do(try, s.db)
+	}, new(bool))
 }
 
 // again tries while what went wrong may pass.
 func (s *Store) again(ctx context.Context, try func() error, unsure *bool) error {
-	for n, wait := 1, firstWait; ; n++ {
+	begun := time.Now()
+	for wait := firstWait; ; wait = min(2*wait, longestWait) {
 		if err := ctx.Err(); err != nil && !*unsure {
 			return err
 		}
 		err := try()
-		if err == nil || n == tries || !passing(err) {
+		if err == nil || time.Since(begun) > s.enough || !passing(err) {
 			return s.words(err)
+		}
+		if code(err) == "25006" || errors.Is(err, context.DeadlineExceeded) {
+			// The other connections go to the same standby, or to the same machine that hangs.
+			s.db.SetMaxIdleConns(0)
+			s.db.SetMaxIdleConns(conns)
 		}
 		Retries.Add(1)
 		time.Sleep(wait/2 + rand.N(wait/2)) // not all at the same moment
-		wait = min(2*wait, longestWait)
 	}
 }
 
@@ -121,6 +143,7 @@ func passing(err error) bool {
 	case "40001", "40P01", // serialization failure, deadlock
 		"40003",                   // not known whether it was done
 		"25006",                   // this server has become a standby
+		"25P03",                   // the server ended a transaction that it took for forgotten
 		"55P03", "53300", "57P03", // locked, too many connections, starting
 		"42P07", "42710", "42723", "23505": // another program did the same at the same moment
 		return true
@@ -131,14 +154,24 @@ func passing(err error) bool {
 	}
 }
 
-// lost reports whether the connection went away.
+// ambiguous reports whether a commit that ended so may have been done all the same.
+// A refusal leaves the server and its connection standing.
+func ambiguous(err error) bool {
+	var e *pgconn.PgError
+	if errors.As(err, &e) {
+		return e.Code == "40003" || lost(err) || e.SeverityUnlocalized == "FATAL" || e.SeverityUnlocalized == "PANIC"
+	}
+	return err != nil && !errors.Is(err, pgx.ErrTxCommitRollback)
+}
+
+// lost reports whether the connection went away, or the time for it ran out.
 func lost(err error) bool {
 	var refused *pgconn.ConnectError
 	var network net.Error
 	if c := code(err); c != "" {
 		return strings.HasPrefix(c, "08") || c == "57P01" || c == "57P02"
 	}
-	return errors.Is(err, driver.ErrBadConn) || errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) ||
+	return errors.Is(err, driver.ErrBadConn) || errors.Is(err, errAlone) || errors.Is(err, sql.ErrTxDone) || errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) ||
 		errors.Is(err, net.ErrClosed) || errors.As(err, &refused) || errors.As(err, &network) ||
 		err != nil && strings.Contains(err.Error(), "conn closed")
 }

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -24,6 +25,8 @@ type clerk struct {
 	r     *rand.Rand
 	books []string
 	all   *ledger
+
+	insists bool // sends what was not answered clearly again, as a phone does
 }
 
 // ledger is what is known to have been acknowledged to anybody.
@@ -32,6 +35,12 @@ type ledger struct {
 	acked   [][]shop.Add
 	known   map[string]int // entries of each book that a later reader must see
 	refused map[string]bool
+	unclear atomic.Int64 // answers that did not say whether it was kept
+
+	// A primary that hung and wakes when another has taken its place answers as it did
+	// until it is told. Such reads are counted while that may be, and asked anew.
+	waking atomic.Bool
+	stale  atomic.Int64
 }
 
 // move adds to one to three books at once: as many lines as it likes, each of
@@ -52,6 +61,10 @@ func (c *clerk) move(n int) error {
 		adds = append(adds, a)
 	}
 	err := c.s.Append(ctx, adds...)
+	for n := 0; c.insists && err != nil && !errors.Is(err, shop.ErrConflict) && n < 5; n++ {
+		c.all.unclear.Add(1)
+		err = c.s.Append(ctx, adds...)
+	}
 	if err == nil && c.r.IntN(4) == 0 { // the answer was lost on its way to the phone
 		if err := c.s.Append(ctx, adds...); err != nil {
 			return fmt.Errorf("sent again: %w", err)
@@ -80,6 +93,11 @@ func (c *clerk) look(book string) ([]job.Line, error) {
 	least := c.all.known[book]
 	c.all.mu.Unlock()
 	ls, err := c.s.Lines(ctx, book, 0)
+	for err == nil && len(ls) < least && c.all.waking.Load() {
+		c.all.stale.Add(1)
+		time.Sleep(50 * time.Millisecond)
+		ls, err = c.s.Lines(ctx, book, 0)
+	}
 	if err != nil {
 		return nil, err
 	}
@@ -108,7 +126,7 @@ func TestWritersAtOnce(t *testing.T) {
 	for p := range programs {
 		s, _ := faulty(t, url, chance(uint64(p)))
 		for w := range writers {
-			c := &clerk{fmt.Sprint(p, "-", w), s, rand.New(rand.NewPCG(uint64(p), uint64(w))), books, fresh}
+			c := &clerk{name: fmt.Sprint(p, "-", w), s: s, r: rand.New(rand.NewPCG(uint64(p), uint64(w))), books: books, all: fresh}
 			wg.Go(func() {
 				for n := 0; time.Now().Before(end) && errs[p*writers+w] == nil; n++ {
 					errs[p*writers+w] = c.move(n)

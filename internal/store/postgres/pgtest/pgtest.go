@@ -47,18 +47,52 @@ func Folder(t testing.TB) string {
 func URL(t testing.TB) string {
 	t.Helper()
 	s, err := one()
+	there(t, err)
+	started.Store(s)
+	return s.URL(t)
+}
+
+// New starts a cluster for this test alone, which may set it as it likes.
+func New(t testing.TB) *Server {
+	t.Helper()
+	s, err := start()
+	there(t, err)
+	t.Cleanup(s.end)
+	return s
+}
+
+func there(t testing.TB, err error) {
+	t.Helper()
 	if err != nil {
 		if os.Getenv("CI") == "true" {
 			t.Fatal("no PostgreSQL: ", err)
 		}
 		t.Skip("no PostgreSQL: ", err)
 	}
-	started.Store(s)
+}
+
+// URL returns the address of an empty schema.
+func (s *Server) URL(t testing.TB) string {
+	t.Helper()
 	name := fmt.Sprintf("t%d_%d", os.Getpid(), count.Add(1))
-	if err := s.do(t.Context(), "CREATE SCHEMA "+name); err != nil {
-		t.Fatal(err)
-	}
+	s.Do(t, "CREATE SCHEMA "+name)
 	return s.url + "?search_path=" + name
+}
+
+// Do is Try of each.
+func (s *Server) Do(t testing.TB, texts ...string) {
+	t.Helper()
+	for _, text := range texts {
+		if err := s.Try(context.Background(), text); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// Set changes a setting of the running cluster.
+func (s *Server) Set(t testing.TB, name, to string) {
+	t.Helper()
+	s.Do(t, "ALTER SYSTEM SET "+name+" = "+to, "SELECT pg_reload_conf()")
 }
 
 // Stop ends the cluster, if one was started. TestMain calls it last.
@@ -79,8 +113,8 @@ func Restart(t testing.TB) {
 	}
 }
 
-// do runs one statement.
-func (s *Server) do(ctx context.Context, text string) error {
+// Try runs one statement as the superuser.
+func (s *Server) Try(ctx context.Context, text string) error {
 	ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
 	defer cancel()
 	conn, err := pgx.Connect(ctx, s.url)

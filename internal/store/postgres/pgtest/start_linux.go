@@ -17,13 +17,22 @@ import (
 	"time"
 )
 
-// start makes a cluster and runs it.
-func start() (*Server, error) {
+// binaries is the folder of PostgreSQL's programs.
+func binaries() (string, error) {
 	found, err := filepath.Glob("/usr/lib/postgresql/*/bin/initdb")
 	if err != nil || len(found) == 0 {
-		return nil, errors.New("install Debian's package postgresql to run this test")
+		return "", errors.New("install Debian's package postgresql to run this test")
 	}
-	s := &Server{bin: filepath.Dir(found[len(found)-1])}
+	return filepath.Dir(found[len(found)-1]), nil
+}
+
+// start makes a cluster and runs it.
+func start() (*Server, error) {
+	bin, err := binaries()
+	if err != nil {
+		return nil, err
+	}
+	s := &Server{bin: bin}
 	if s.folder, err = os.MkdirTemp(place(), "endfloat-pg"); err != nil {
 		return nil, err
 	}
@@ -111,7 +120,7 @@ func (s *Server) run() error {
 	stop, ended := s.stop, s.ended
 	go func() { cmd.Process.Signal(<-stop) }()
 	for range 200 {
-		if err = s.do(context.Background(), "SELECT 1"); err == nil {
+		if err = s.Try(context.Background(), "SELECT 1"); err == nil {
 			return nil
 		}
 		select {
