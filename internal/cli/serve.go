@@ -222,6 +222,7 @@ func (a *app) serveOn(sh *shop.Shop, o web.Options, l site, own string, says ...
 	o.Version, o.Book, o.Key = Version, a.pdf(sh), a.key
 	srv := &http.Server{Handler: web.New(sh, o), TLSConfig: l.conf, ReadHeaderTimeout: 10 * time.Second,
 		ReadTimeout: 5 * time.Minute, IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 64 << 10}
+	makeRoom()
 	done := make(chan error, 1)
 	go func() {
 		if l.conf != nil {
