@@ -325,7 +325,7 @@ func (tr trial) seen(b *bench, d *cutfs.Disk) error {
 // was synced and by chance some of the rest; and often again while it is started anew.
 // Nothing is lost that was acknowledged, and nothing is there by halves.
 func TestCutPower(t *testing.T) {
-	each(t, storetest.Long(9, 60), func(t *testing.T, tr trial, most int, chance *rand.Rand) string {
+	each(t, storetest.Long(9, 250), func(t *testing.T, tr trial, most int, chance *rand.Rand) string {
 		total, _ := tr.calls(t)
 		again := 0
 		places := spread(total, most, chance)
@@ -403,7 +403,7 @@ func careless(t *testing.T, text, was string) (bin string) {
 // moment on. The program says so, or goes on; and nothing is lost that was
 // acknowledged, and nothing is there by halves.
 func TestCutCall(t *testing.T) {
-	each(t, storetest.Long(9, 90), func(t *testing.T, tr trial, most int, chance *rand.Rand) string {
+	each(t, storetest.Long(9, 250), func(t *testing.T, tr trial, most int, chance *rand.Rand) string {
 		changes, all := tr.calls(t)
 		told, fs := 0, faults(changes, all, most, chance)
 		for _, f := range fs {

@@ -31,7 +31,7 @@ const threeSpeed = "internal/demo/three-speed.gearbox.yaml"
 func trials(t *testing.T) []trial {
 	old, stick := bases(t)
 	return []trial{
-		begin(t), writing(old), upgrade(t), opening(t, old), restoring(t, old, stick), restoringAnew(t, stick),
+		begin(t), writing(old), upgrade(t, 1), upgrade(t, 2), opening(t, old), restoring(t, old, stick), restoringAnew(t, stick),
 		backing(t, old), copying(t, old, stick), moving(t, old), taking(t, old), papers(old), trusted(old),
 	}
 }
@@ -248,20 +248,20 @@ func taking(t *testing.T, old map[string][]byte) trial {
 }
 
 // upgrade: a data file of an older format is opened, and brought to today's.
-func upgrade(t *testing.T) trial {
-	raw, err := os.ReadFile("internal/store/sqlite/testdata/format-1.db")
+func upgrade(t *testing.T, format int) trial {
+	raw, err := os.ReadFile(fmt.Sprintf("internal/store/sqlite/testdata/format-%d.db", format))
 	check(t, err)
 	files := map[string][]byte{"bench.db": raw}
 	sum := sumOfFiles(t, files, "bench.db")
 	return trial{
-		name: "upgrade", files: files,
+		name: fmt.Sprint("upgrade from format ", format), files: files,
 		do:   func(b *bench) { b.ran("jobs", "--data", "@/bench.db") },
 		look: []string{"jobs", "--data", "@/bench.db"},
 		holds: func(t *testing.T, folder string, b *bench) error {
 			if err := is(folder, "bench.db", sum); err != nil {
 				return err
 			}
-			return is(folder, "bench.db.format-1", sum) // is there now, and whole
+			return is(folder, fmt.Sprint("bench.db.format-", format), sum) // is there now, and whole
 		},
 	}
 }

@@ -52,6 +52,23 @@ func TestSentTwice(t *testing.T) {
 	w.refused(t, "an id that is none", nil, err, before, "UUID")
 }
 
+// A note for every gearbox of the type is sent as a tick and kept with the type's name,
+// in two books: sent again it is the same note all the same.
+func TestPinnedNoteSentTwice(t *testing.T) {
+	w := small(t)
+	by := tove
+	by.ID = id(t)
+	note := job.Noted{Text: "the pin drops out", Position: "P08", Type: "yes"}
+	_, err := w.Record(t.Context(), by, demo.Linnet, note)
+	if err != nil {
+		t.Fatal(err)
+	}
+	before := w.sizes(t)
+	if _, err := w.Record(t.Context(), by, demo.Linnet, note); err != nil || !reflect.DeepEqual(w.sizes(t), before) {
+		t.Errorf("sent again: %v; the books hold %v, want %v", err, w.sizes(t), before)
+	}
+}
+
 // What was sent with an entry stands in it: who, on which device, when.
 func TestWhoAndWhen(t *testing.T) {
 	w := small(t)

@@ -472,6 +472,10 @@ func (sh *Shop) sent(ctx context.Context, by By, book string, body job.Body) (*D
 	}
 	for _, e := range d.Entries {
 		if e.ID == by.ID {
+			if n, ok := body.(job.Noted); ok && n.Type != "" && book != StoresBook {
+				n.Type = d.Opened.Type // as noted keeps it, whatever was said
+				body = n
+			}
 			if e.Kind != body.Kind() || !repeats(body, e.Body) {
 				return nil, true, wrap(ErrInvalid, "entry %s was already sent and says something else (entry %d, %s); give this one an id of its own", by.ID, e.Seq, e.Kind)
 			}

@@ -19,6 +19,7 @@ var (
 	ErrNewer    = errors.New("written by a newer program")
 	ErrForeign  = errors.New("not an endfloat data file")
 	ErrFull     = errors.New("the disk is full")
+	ErrAway     = errors.New("the database does not answer")
 )
 
 // Store keeps books and blobs. Everything else is derived.

@@ -12,11 +12,17 @@ import (
 	"github.com/VictoriaMetrics/metrics"
 )
 
+// healthPatience is how long the store may take to answer: what watches over a server
+// wants to hear soon, where a person would rather wait for a database that comes back.
+const healthPatience = 3 * time.Second
+
 // healthz answers whether the workshop can be read: for what watches over a
 // server, which is not paired. It tells nothing else.
 func (s *server) healthz(v *visit) error {
 	code, says := http.StatusOK, "ok\n"
-	if err := s.sh.Ready(v.r.Context()); err != nil {
+	ctx, cancel := context.WithTimeout(v.r.Context(), healthPatience)
+	defer cancel()
+	if err := s.sh.Ready(ctx); err != nil {
 		slog.Error("not healthy", "err", err)
 		code, says = http.StatusServiceUnavailable, "the store cannot be read; the log says why\n"
 	}

@@ -293,7 +293,7 @@ func (v *visit) trouble(err error) {
 		return
 	}
 	code, says := status(err)
-	if code == http.StatusInternalServerError {
+	if code == http.StatusInternalServerError || code == http.StatusServiceUnavailable {
 		slog.Error("a request failed", "path", v.r.URL.Path, "err", err)
 	}
 	if v.api {
@@ -325,6 +325,8 @@ func status(err error) (int, string) {
 		return http.StatusConflict, "Somebody else wrote to this book at the same moment. Look at what is there now and send it again."
 	case errors.Is(err, shop.ErrFull):
 		return http.StatusInsufficientStorage, "The disk is full: nothing was written. Make room and send it again."
+	case errors.Is(err, shop.ErrAway):
+		return http.StatusServiceUnavailable, "The database does not answer. What was kept before is safe. See that its server runs and can be reached; then send this again as it is: it is kept once."
 	case errors.Is(err, shop.ErrNewer), errors.Is(err, shop.ErrForeign):
 		return http.StatusConflict, err.Error()
 	}

@@ -2,6 +2,8 @@ package cutfs
 
 import (
 	"fmt"
+	"io"
+	"log"
 	"os"
 	"slices"
 	"strings"
@@ -15,6 +17,7 @@ import (
 func (d *Disk) Mount(folder string) (unmount func() error, err error) {
 	s, err := fuse.NewServer(&served{fuse.NewDefaultRawFileSystem(), d}, folder, &fuse.MountOptions{
 		Name: "cutfs", FsName: "cutfs", DirectMountStrict: true, DisableXAttrs: true, DisableReadDirPlus: true,
+		Logger: log.New(io.Discard, "", 0), // it minds programs that are killed while they wait
 	})
 	if err != nil {
 		return nil, fmt.Errorf("a file system in memory cannot be mounted: %w", err)

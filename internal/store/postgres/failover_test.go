@@ -77,6 +77,7 @@ var ways = []way{
 // load is several programs on the cluster with several writers each, and what they
 // were told was kept.
 type load struct {
+	url      string
 	programs []*Store
 	rounds   []*round
 	acked    atomic.Int64 // appends
@@ -84,6 +85,7 @@ type load struct {
 	last     atomic.Int64 // when anything was acknowledged last
 	gap      atomic.Int64 // the longest time without
 	longest  atomic.Int64 // time that one waited for its answer
+	failed   atomic.Pointer[error]
 }
 
 // round is the books of a failover.
@@ -94,7 +96,7 @@ type round struct {
 }
 
 func newLoad(t *testing.T, url string) *load {
-	l := &load{}
+	l := &load{url: url}
 	for range 2 {
 		s, err := Open(ctx, url)
 		must(t, err)
@@ -144,16 +146,12 @@ func (l *load) begin(name string) (stop func(*testing.T)) {
 	l.last.Store(time.Now().UnixNano())
 	var wg sync.WaitGroup
 	var over atomic.Bool
-	var mu sync.Mutex
-	var errs []error
 	each := func(seed int, do func(r *rand.Rand, n int) error) {
 		wg.Go(func() {
 			x := rand.New(rand.NewPCG(uint64(len(l.rounds)), uint64(seed)))
 			for n := 0; !over.Load(); n++ {
 				if err := do(x, n); err != nil {
-					mu.Lock()
-					errs = append(errs, err)
-					mu.Unlock()
+					l.failed.CompareAndSwap(nil, &err)
 					return
 				}
 				time.Sleep(time.Duration(x.IntN(40)) * time.Millisecond)
@@ -188,7 +186,15 @@ func (l *load) begin(name string) (stop func(*testing.T)) {
 		t.Helper()
 		over.Store(true)
 		wg.Wait()
-		must(t, errors.Join(errs...))
+		l.sound(t)
+	}
+}
+
+// sound fails where a writer met what must not be.
+func (l *load) sound(t *testing.T) {
+	t.Helper()
+	if err := l.failed.Load(); err != nil {
+		t.Fatal(*err)
 	}
 }
 
@@ -197,6 +203,7 @@ func (l *load) goesOn(t *testing.T) {
 	t.Helper()
 	want := l.acked.Load() + 40 // eight may be under way
 	for end := time.Now().Add(2 * time.Minute); l.acked.Load() < want; time.Sleep(10 * time.Millisecond) {
+		l.sound(t)
 		if time.Now().After(end) {
 			t.Fatal("nothing is acknowledged any more")
 		}
@@ -212,8 +219,11 @@ func (l *load) check(t *testing.T) {
 // all checks every round once more, by a program that begins anew.
 func (l *load) all(t *testing.T) {
 	t.Helper()
+	s, err := Open(ctx, l.url)
+	must(t, err)
+	defer s.Close()
 	for i, r := range l.rounds {
-		if err := r.there(l.programs[1]); err != nil {
+		if err := r.there(s); err != nil {
 			t.Errorf("round %d: %v", i, err)
 		}
 	}
@@ -230,7 +240,7 @@ func (r *round) there(s *Store) error {
 	err := inSomeOrder(found, r.acked)
 	r.photos.Range(func(key, photo any) bool {
 		if b, e := s.Blob(ctx, key.(string)); e != nil || string(b) != string(photo.([]byte)) {
-			err = errors.Join(err, fmt.Errorf("photo %v was acknowledged: %w", key, e))
+			err = errors.Join(err, e, fmt.Errorf("photo %v was acknowledged, and is not there as it was", key))
 		}
 		return true
 	})

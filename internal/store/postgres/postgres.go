@@ -217,14 +217,13 @@ func (s *Store) words(err error) error {
 	case c == "28P01", c == "28000", c == "3D000", c == "42501":
 		return fmt.Errorf("the database %s does not let this program in; check the name, the password and the database (%w)", s.at, err)
 	case c == "25006", errors.Is(err, pgconn.ErrReadOnlyConnection):
-		return fmt.Errorf("the database %s takes no changes: it is a standby, or default_transaction_read_only is on; do it again once there is a primary (%w)", s.at, err)
-	case errors.As(err, &refused):
-		return fmt.Errorf("the database %s cannot be reached; check that it runs and that it is the primary (%w)", s.at, err)
+		return fmt.Errorf("the database %s takes no changes: it is a standby, or default_transaction_read_only is on; do it again once there is a primary (%w: %w)", s.at, shop.ErrAway, err)
+	case errors.Is(err, context.DeadlineExceeded):
+		return fmt.Errorf("the database %s does not answer; check that it runs and do it again (%w: %w)", s.at, shop.ErrAway, err)
+	case errors.As(err, &refused), lost(err) && !errors.Is(err, errAlone), c == "57P03":
+		return fmt.Errorf("the database %s cannot be reached; check that it runs and that it is the primary (%w: %w)", s.at, shop.ErrAway, err)
 	case strings.HasPrefix(c, "XX"), strings.HasPrefix(c, "58"):
 		return fmt.Errorf("the database %s failed; look at its log before anything else (%w)", s.at, err)
-	}
-	if errors.Is(err, context.DeadlineExceeded) {
-		return fmt.Errorf("the database %s does not answer; check that it runs and do it again (%w)", s.at, err)
 	}
 	return err
 }

@@ -37,8 +37,9 @@ type ledger struct {
 	refused map[string]bool
 	unclear atomic.Int64 // answers that did not say whether it was kept
 
-	// A primary that hung and wakes when another has taken its place answers as it did
-	// until it is told. Such reads are counted while that may be, and asked anew.
+	// A primary that hung, and wakes when another has taken its place, answers until it
+	// is told: without what was acknowledged meanwhile, and perhaps with what nobody was
+	// told was kept. Such reads are counted while that may be, and asked anew.
 	waking atomic.Bool
 	stale  atomic.Int64
 }
@@ -108,8 +109,10 @@ func (c *clerk) look(book string) ([]job.Line, error) {
 		return nil, fmt.Errorf("book %s ends in the midst of an append: %s", book, ls[n-1].Bytes)
 	}
 	c.all.mu.Lock()
-	c.all.known[book] = max(c.all.known[book], len(ls))
-	c.all.mu.Unlock()
+	defer c.all.mu.Unlock()
+	if !c.all.waking.Load() {
+		c.all.known[book] = max(c.all.known[book], len(ls))
+	}
 	return ls, nil
 }
 

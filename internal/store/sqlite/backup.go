@@ -64,18 +64,18 @@ func Replace(ctx context.Context, path, aside, fresh string) error {
 			return err
 		}
 	}
-	for _, end := range []string{"-wal", "-shm"} { // nothing that the new file could mistake for its own
+	for _, end := range []string{"-wal", "-shm", "-journal"} { // nothing that the new file could mistake for its own
 		if err := os.Rename(path+end, aside+end); err != nil && !errors.Is(err, fs.ErrNotExist) {
 			return err
 		}
-	}
-	if err := file.SyncFolder(filepath.Dir(path)); err != nil { // a disk may keep one name without the other
-		return err
 	}
 	if !missing {
 		if err := keep(path, aside); err != nil {
 			return err
 		}
+	}
+	if err := file.SyncFolder(filepath.Dir(path)); err != nil { // a disk may keep the next name without these
+		return err
 	}
 	return file.Place(fresh, path)
 }
