@@ -55,14 +55,35 @@ func Parse(text string, k Kind, def Unit) (Quantity, error) {
 		return Quantity{}, fmt.Errorf("nothing was typed; expected %s, such as %q", k.article(), kinds[k].example)
 	}
 	q, err := parse(s, k, def)
-	if err == nil && len(text) > maxText/3 && len(q.String()) > maxText {
-		err = errors.New("it has too many digits") // what is printed of it could not be read again
+	if err == nil && extreme(s) { // what is printed of it must be read again
+		if out := q.String(); len(out) > maxText {
+			err = errors.New("it has too many digits")
+		} else {
+			_, err = parse(strings.TrimSpace(tidy(out)), k, Unit{})
+		}
 	}
 	if err != nil {
 		return Quantity{}, fmt.Errorf("cannot read %q as %s: %w", clip(text), k.article(), err)
 	}
 	q.Text = text
 	return q, nil
+}
+
+// extreme reports whether a number may be so long, so large or so small that, rounded,
+// it is beyond what is taken.
+func extreme(s string) bool {
+	row := 0 // of digits
+	for _, c := range s {
+		switch row++; {
+		case strings.ContainsRune("eE^×", c):
+			return true
+		case c < '0' || c > '9':
+			row = 0
+		case row == 15:
+			return true
+		}
+	}
+	return len(s) > maxText/3
 }
 
 // tidy puts plain signs for what keyboards offer; most texts have none to change.
