@@ -103,11 +103,19 @@ func (v *View) waitingFor() string {
 	return strings.Join(out, ", ")
 }
 
-// Arrived are the pieces that came into the book and are not in the unit yet,
+// Arrived are the last n pieces that came into the book and are not in the unit yet,
 // newest first.
 func (v *View) Arrived(n int) []*job.Piece {
+	if v.arrived == nil { // not of a job
+		return nil
+	}
+	all := v.arrived()
+	return all[:min(n, len(all)):min(n, len(all))]
+}
+
+func (v *View) allArrived() []*job.Piece {
 	var out []*job.Piece
-	for i := len(v.Entries) - 1; i >= 0 && len(out) < n; i-- {
+	for i := len(v.Entries) - 1; i >= 0; i-- {
 		e := v.Entries[i]
 		if _, gone := v.State.Struck[e.ID]; gone || e.Kind != (job.Added{}).Kind() && e.Kind != (job.Came{}).Kind() {
 			continue

@@ -40,13 +40,14 @@ type View struct {
 	Strip    []Step // what can still come off, in order
 	Build    []Step // what is still to do to build it up, in order
 
-	tests func() []Test
+	tests   func() []Test
+	arrived func() []*job.Piece
 }
 
 // Of derives everything for a job.
 func Of(s *job.State) *View {
 	v := &View{State: s, Settings: setup.All(s), Built: s.Built()}
-	v.tests = sync.OnceValue(v.allTests)
+	v.tests, v.arrived = sync.OnceValue(v.allTests), sync.OnceValue(v.allArrived)
 	v.Findings = v.findings()
 	if s.Box != nil && s.Closed == nil {
 		v.Strip = v.strip()
