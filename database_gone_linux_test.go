@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"endfloat/internal/job"
+	"endfloat/internal/store/postgres"
 	"endfloat/internal/store/postgres/pgtest"
 	"endfloat/internal/store/storetest"
 
@@ -41,7 +42,7 @@ func TestDatabaseGone(t *testing.T) {
 		}
 		answer <- says
 	}()
-	began := time.Now()
+	began := time.Now() // the moment it went
 	code, says := health()
 	if took := time.Since(began); code != http.StatusServiceUnavailable || !strings.Contains(says, "cannot be read") || took > 8*time.Second {
 		t.Errorf("healthz without a database: %d %q after %v", code, says, took)
@@ -51,6 +52,7 @@ func TestDatabaseGone(t *testing.T) {
 		<-answer // it was told so, too
 	}
 	db.Up(t)
+	up := time.Now()
 	eventually(t, "the program is well again", 10*time.Second, func() bool { code, _ := health(); return code == http.StatusOK })
 	if storetest.Long(false, true) {
 		go func() { _, says := ask(base, "/api/job/heron/entry", body); answer <- says }()
@@ -58,8 +60,17 @@ func TestDatabaseGone(t *testing.T) {
 	} else if says := <-answer; says != "kept" {
 		t.Errorf("the note that waited: %s", says)
 	}
-	if code, says := fetch(t, base+"/job/heron/book"); code != http.StatusOK || strings.Count(says, "sent while it was away") != 1 {
-		t.Errorf("the note stands %d times on the page (%d)", strings.Count(says, "sent while it was away"), code)
+	t.Logf("answered again %v after it was back", time.Since(up).Round(time.Millisecond))
+	if code, says := fetch(t, base+"/job/heron/book"); code != http.StatusOK || !strings.Contains(says, "sent while it was away") {
+		t.Errorf("the note is not on the page (%d)", code)
+	}
+	s, err := postgres.Open(t.Context(), addr)
+	check(t, err)
+	defer s.Close()
+	lines, err := s.Lines(t.Context(), "heron", 0)
+	check(t, err)
+	if last := lines[len(lines)-1]; len(lines) != 2 || !strings.Contains(string(last.Bytes), "sent while it was away") {
+		t.Errorf("%d entries, the last %s; want the opening and the note", len(lines), last.Bytes)
 	}
 }
 

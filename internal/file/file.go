@@ -72,7 +72,10 @@ func PlaceNew(made, name string) error {
 			return err
 		}
 	}
-	return SyncFolder(filepath.Dir(name))
+	if err := SyncFolder(filepath.Dir(name)); err != nil { // nobody is to rely on a name that may be gone
+		return errors.Join(err, Remove(name))
+	}
+	return nil
 }
 
 func sync(name string) error {

@@ -22,6 +22,7 @@ type Server struct {
 	port   int
 	stop   chan os.Signal
 	ended  chan error
+	mounts []string // in the folder
 }
 
 var (

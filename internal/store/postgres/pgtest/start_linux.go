@@ -141,5 +141,8 @@ func (s *Server) kill() {
 func (s *Server) end() {
 	s.stop <- syscall.SIGINT
 	<-s.ended
+	for _, m := range s.mounts {
+		syscall.Unmount(m, 0)
+	}
 	os.RemoveAll(s.folder)
 }
