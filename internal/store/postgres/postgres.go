@@ -218,7 +218,7 @@ func (s *Store) words(err error) error {
 		return fmt.Errorf("the database %s does not let this program in; check the name, the password and the database (%w)", s.at, err)
 	case c == "25006", errors.Is(err, pgconn.ErrReadOnlyConnection):
 		return fmt.Errorf("the database %s takes no changes: it is a standby, or default_transaction_read_only is on; do it again once there is a primary (%w: %w)", s.at, shop.ErrAway, err)
-	case errors.Is(err, context.DeadlineExceeded):
+	case errors.Is(err, context.DeadlineExceeded) && !errors.As(err, &refused):
 		return fmt.Errorf("the database %s does not answer; check that it runs and do it again (%w: %w)", s.at, shop.ErrAway, err)
 	case errors.As(err, &refused), lost(err) && !errors.Is(err, errAlone), c == "57P03":
 		return fmt.Errorf("the database %s cannot be reached; check that it runs and that it is the primary (%w: %w)", s.at, shop.ErrAway, err)

@@ -177,7 +177,7 @@ func words(path string, err error) error {
 	case codeBusy:
 		return fmt.Errorf("another program holds the data file %s; do it again (%w)", path, err)
 	case codeReadOnly, codeCantOpen:
-		return fmt.Errorf("the data file %s cannot be opened for writing; allow reading and writing of it and its folder (%w)", path, err)
+		return fmt.Errorf("the data file %s cannot be opened for writing; allow reading and writing of it and its folder, and see that the disk is not full (%w)", path, err)
 	case codeIO:
 		return fmt.Errorf("the data file %s failed; close and start again (%w)", path, err)
 	case codeCorrupt, codeNotADB:
