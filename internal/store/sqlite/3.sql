@@ -38,12 +38,14 @@ FROM place CROSS JOIN line ON line.n = place.n AND line.book = place.book AND li
 UNION ALL
 SELECT book, seq, id, bytes FROM line WHERE n >= (SELECT first FROM late);
 
+-- Lines that are late have been counted by the program that adds them; the key of
+-- place refuses one that is there.
 CREATE TRIGGER line_placed AFTER INSERT ON line WHEN NOT EXISTS (SELECT 1 FROM late)
-BEGIN INSERT INTO place (book, seq, n) VALUES (NEW.book, NEW.seq, NEW.n); END;
-
-CREATE TRIGGER place_next BEFORE INSERT ON place
-WHEN NEW.seq <> 1 + (SELECT coalesce(max(seq), 0) FROM place WHERE book = NEW.book)
-BEGIN SELECT RAISE(ABORT, 'entries are only added at the end'); END;
+BEGIN
+	SELECT RAISE(ABORT, 'entries are only added at the end')
+	WHERE NEW.seq <> 1 + (SELECT coalesce(max(seq), 0) FROM place WHERE book = NEW.book);
+	INSERT INTO place (book, seq, n) VALUES (NEW.book, NEW.seq, NEW.n);
+END;
 
 CREATE TRIGGER line_fixed BEFORE UPDATE ON line
 BEGIN SELECT RAISE(ABORT, 'entries are only added'); END;

@@ -31,7 +31,6 @@ func (s *Store) Append(ctx context.Context, adds ...shop.Add) error {
 type add struct {
 	shop.Add
 	hashes []tlog.Hash // of the lines
-	tags   []string    // in order, each once
 	size   int         // bytes
 }
 
@@ -41,9 +40,6 @@ func ready(a shop.Add) add {
 		r.hashes = append(r.hashes, tlog.RecordHash(l.Bytes))
 		r.size += len(l.Bytes)
 	}
-	r.tags = slices.Clone(a.Tags)
-	slices.Sort(r.tags)
-	r.tags = slices.Compact(r.tags)
 	return r
 }
 
@@ -53,7 +49,8 @@ type head struct {
 	seq     int // of its last entry
 	seal    seal.Seal
 	held    []string // its tags in the file, in order
-	tags    []string // and those it is to have
+	tags    []string // and those it is to have, in order, each once
+	given   []string // the same, as they were given last
 	body    []byte   // of its summary; only of a head that has changed
 	changed bool     // and is not in the file yet
 }
@@ -169,7 +166,11 @@ func (t *tx) add(a add) {
 		h.seal.AddHash(a.hashes[i])
 		t.entries = append(t.entries, a.Book, h.seq, l.ID, l.Bytes)
 	}
-	h.body, h.tags = a.Summary, a.tags
+	h.body = a.Summary
+	if h.given == nil || !slices.Equal(h.given, a.Tags) { // most entries move no piece between books
+		h.given = slices.Clone(a.Tags)
+		h.tags = slices.Compact(slices.Sorted(slices.Values(a.Tags)))
+	}
 	if !h.changed {
 		h.changed = true
 		t.changed = append(t.changed, a.Book)
@@ -197,7 +198,7 @@ func (t *tx) flush() error {
 	for _, book := range t.changed {
 		h := t.heads[book]
 		summaries = append(summaries, book, h.seq, h.body, h.seal.Bytes())
-		if !slices.Equal(h.held, h.tags) { // most entries move no piece between books
+		if !slices.Equal(h.held, h.tags) {
 			less, more = differ(less, book, h.held, h.tags), differ(more, book, h.tags, h.held)
 			h.held = h.tags
 		}
@@ -212,7 +213,7 @@ func (t *tx) flush() error {
 // reads looks through all that are late.
 var ( // tests make them smaller
 	manyBooks = 16
-	mostLate  = 512
+	mostLate  = 2048
 )
 
 // writeLines writes the lines to the file, and places them, or leaves that for later.
