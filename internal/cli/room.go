@@ -11,7 +11,7 @@ import (
 // second, and pages wait for it. While it would run oftener than every often, so much
 // garbage is let gather before it does; in a quiet workshop memory is given back.
 const (
-	garbage = 32 << 20 // bytes
+	garbage = 48 << 20 // bytes
 	often   = time.Second / 4
 	usual   = 100 // percent of what is in use: Go's own
 )
