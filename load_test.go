@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"image"
 	"image/jpeg"
@@ -195,6 +196,9 @@ func TestManyJobs(t *testing.T) {
 		tp.fill(t, s, jobs)
 		check(t, s.Close())
 		cmd, at_[i] = listen(t, serveFile(path)...)
+		if storetest.Long(false, true) {
+			checked(t, path)
+		}
 	}
 	var open, find [2][]time.Duration
 	for n := range storetest.Long(100, 400) {
@@ -214,6 +218,23 @@ func TestManyJobs(t *testing.T) {
 	}
 	if most > 200 {
 		t.Errorf("the program held %.0f MB, want 200 at most", most)
+	}
+}
+
+// checked waits until a server has read all of its file through, as it does once after
+// its start.
+func checked(t *testing.T, path string) {
+	began := time.Now()
+	for {
+		s, err := sqlite.Open(t.Context(), path)
+		check(t, err)
+		cares, err := s.Cares(t.Context())
+		check(t, errors.Join(err, s.Close()))
+		if slices.ContainsFunc(cares, func(c shop.Care) bool { return c.What == "check" }) {
+			t.Logf("all of it was checked after %v", time.Since(began))
+			return
+		}
+		time.Sleep(3 * time.Second)
 	}
 }
 

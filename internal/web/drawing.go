@@ -61,8 +61,9 @@ type plate struct {
 	*block
 }
 
-// mostPlates is how many books are kept drawn, some 250 kB each.
-const mostPlates = 64
+// mostPlates is how many books are kept drawn, some 250 kB each: as many as a shop keeps
+// open, for a book that must be read anew is drawn anew in half that time.
+const mostPlates = 32
 
 // of returns the drawings of a book as it stands.
 func (p *plates) of(d *shop.Desk) (*block, error) {
