@@ -13,7 +13,8 @@ import (
 const (
 	garbage = 48 << 20 // bytes
 	often   = time.Second / 4
-	usual   = 100 // percent of what is in use: Go's own
+	usual   = 100       // percent of what is in use: Go's own
+	bounds  = 128 << 20 // bytes held in all, where what is in use leaves as much again free
 )
 
 // makeRoom watches the collector from now on.
@@ -23,14 +24,16 @@ func makeRoom() {
 	var collected func(*[16]byte)
 	collected = func(*[16]byte) { // once after each collection, one at a time
 		metrics.Read(live)
-		now, want := time.Now(), usual
-		if in := live[0].Value.Uint64(); now.Sub(last) < often || percent > usual && now.Sub(last) < 8*often {
+		now, want, in := time.Now(), usual, live[0].Value.Uint64()
+		if now.Sub(last) < often || percent > usual && now.Sub(last) < 8*often {
 			want = max(usual, int(100*garbage/max(in, 1<<20)))
 		}
 		if last = now; want < percent*3/4 || want > percent*5/4 {
 			percent = want
 			debug.SetGCPercent(percent)
 		}
+		// A share of what was in use a moment ago would be too much beside a large photo.
+		debug.SetMemoryLimit(int64(max(bounds, 2*in+garbage)))
 		runtime.SetFinalizer(new([16]byte), collected)
 	}
 	runtime.SetFinalizer(new([16]byte), collected)
