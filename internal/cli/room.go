@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"os"
 	"runtime"
 	"runtime/debug"
 	"runtime/metrics"
@@ -14,11 +15,14 @@ const (
 	garbage = 48 << 20 // bytes
 	often   = time.Second / 4
 	usual   = 100       // percent of what is in use: Go's own
-	bounds  = 128 << 20 // bytes held in all, where what is in use leaves as much again free
+	most    = 128 << 20 // bytes held in all, where what is in use leaves as much again free
 )
 
-// makeRoom watches the collector from now on.
+// makeRoom watches the collector from now on, unless whoever runs the program has set it.
 func makeRoom() {
+	if os.Getenv("GOGC")+os.Getenv("GOMEMLIMIT") != "" {
+		return
+	}
 	live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
 	last, percent := time.Now(), usual
 	var collected func(*[16]byte)
@@ -33,7 +37,7 @@ func makeRoom() {
 			debug.SetGCPercent(percent)
 		}
 		// A share of what was in use a moment ago would be too much beside a large photo.
-		debug.SetMemoryLimit(int64(max(bounds, 2*in+garbage)))
+		debug.SetMemoryLimit(int64(max(most, 2*in+garbage)))
 		runtime.SetFinalizer(new([16]byte), collected)
 	}
 	runtime.SetFinalizer(new([16]byte), collected)
