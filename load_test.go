@@ -223,7 +223,7 @@ func TestManyJobs(t *testing.T) {
 
 // checked waits until a server has read all of its file through, as it does once after
 // its start.
-func checked(t *testing.T, path string) {
+func checked(t testing.TB, path string) {
 	began := time.Now()
 	for {
 		s, err := sqlite.Open(t.Context(), path)
@@ -263,6 +263,9 @@ func BenchmarkPages(b *testing.B) {
 				check(b, s.Close())
 			}
 			cmd, base := listen(b, args...)
+			if engine == "SQLite" {
+				checked(b, args[len(args)-1])
+			}
 			for j := range 16 {
 				get(b, base+"/job/"+bookOf(j+1))
 			}

@@ -48,57 +48,56 @@ func options(d *shop.Desk) draw.Options {
 	return draw.Options{Built: d.Built, State: d.Standing(), Word: d.Whose, Link: func(id string) string { return "/job/" + d.Book + "/at/" + url.PathEscape(id) }}
 }
 
-// plates keeps the drawings of the books looked at last, as they stand on the page: a
-// page is looked at more often than its book changes, and they are most of it.
-type plates struct {
+// cards keeps the return cards of the books looked at last, as they stand on the page:
+// a card is looked at more often than its book changes, and its drawings take long.
+type cards struct {
 	mu sync.Mutex
-	by map[string]plate
+	by map[string]card
 }
 
-type plate struct {
-	pin    string // head of the book drawn
-	stores int
+type card struct {
+	cardKey
 	*block
 }
 
-// mostPlates is how many books are kept drawn, some 250 kB each: as many as a shop keeps
-// open, for a book that must be read anew is drawn anew in half that time.
-const mostPlates = 32
+// cardKey is all that a return card depends on but its book.
+type cardKey struct {
+	pin    string // head of the book
+	stores int    // entries in the book of what the jobs share
+	away   int    // days
+	names  string // of those who made the newest entries: they may be mended and deleted
+}
 
-// of returns the drawings of a book as it stands.
-func (p *plates) of(d *shop.Desk) (*block, error) {
-	p.mu.Lock()
-	have, ok := p.by[d.Book]
-	p.mu.Unlock()
-	if ok && have.pin == d.Pin && have.stores == d.Stores.Seq {
+// mostCards is how many books have their card kept, some 280 kB each: as many as a shop
+// keeps open, for a book that must be read anew is drawn anew in half that time.
+const mostCards = 32
+
+// of returns the card of a book as it stands.
+func (c *cards) of(book string, key cardKey, data func() any) (*block, error) {
+	c.mu.Lock()
+	have, ok := c.by[book]
+	c.mu.Unlock()
+	if ok && have.cardKey == key {
 		return have.block, nil
 	}
 	var b bytes.Buffer
-	data := platesPart{Base: "/job/" + d.Book}
-	data.Sections, data.Sheets = pictures(d)
-	if err := page("card").ExecuteTemplate(&b, "plates", data); err != nil {
+	if err := page("card").ExecuteTemplate(&b, "card", data()); err != nil {
 		return nil, err
 	}
-	drawn := newBlock(b.Bytes())
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	if p.by == nil {
-		p.by = map[string]plate{}
+	made := newBlock(b.Bytes())
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.by == nil {
+		c.by = map[string]card{}
 	}
-	for book := range p.by { // any one: which, decides nothing but time
-		if len(p.by) < mostPlates {
+	for other := range c.by { // any one: which, decides nothing but time
+		if len(c.by) < mostCards {
 			break
 		}
-		delete(p.by, book)
+		delete(c.by, other)
 	}
-	p.by[d.Book] = plate{d.Pin, d.Stores.Seq, drawn}
-	return drawn, nil
-}
-
-// platesPart is what the drawings of a unit are shown from.
-type platesPart struct {
-	Base             string
-	Sections, Sheets []picture
+	c.by[book] = card{key, made}
+	return made, nil
 }
 
 // pictures draws every carrier: the shafts as sections, the rest as sheets.

@@ -118,25 +118,28 @@ func whereTo(d *shop.Desk, f plan.Finding) string {
 	return base + "/book"
 }
 
+// cardPage is what the return card is shown from: all of it follows from the book, the
+// stores and what cardKey names, and nothing from who looks on.
 type cardPage struct {
-	frame
-	Book     string
-	Opened   job.Opened
-	Away     int // days since the last entry, when more than three
-	Acts     []act
-	Next     []stepLink
-	First    *stepLink
-	Waiting  []stepLink
-	Loose    []findingLink
-	Doubt    []findingLink
-	Holds    []findingLink
-	Closed   *job.Closed
-	PDF      bool
-	Known    bool // there is a gearbox file
-	Unproven []setup.Result
-	Arrived  []*job.Piece
-	Tests    int // proofs and tests that are still to do
-	Receive  int // things of how it came in that are not recorded, while it is whole
+	Book, Base string
+	Opened     job.Opened
+	Away       int // days since the last entry, when more than three
+	Acts       []act
+	Next       []stepLink
+	First      *stepLink
+	Waiting    []stepLink
+	Loose      []findingLink
+	Doubt      []findingLink
+	Holds      []findingLink
+	Closed     *job.Closed
+	PDF        bool
+	Known      bool // there is a gearbox file
+	Unproven   []setup.Result
+	Arrived    []*job.Piece
+	Tests      int // proofs and tests that are still to do
+	Receive    int // things of how it came in that are not recorded, while it is whole
+	Sections   []picture
+	Sheets     []picture
 }
 
 // card is the return card: where was I?
@@ -145,38 +148,47 @@ func (s *server) card(v *visit) error {
 	if err != nil {
 		return err
 	}
-	p := cardPage{frame: v.jobFrame(d, "Return card"), Book: d.Book, Opened: d.Opened, Next: links(d, d.Next(3)), Waiting: links(d, d.Waiting(4)),
+	key := cardKey{pin: d.Pin, stores: d.Stores.Seq}
+	if away := int(time.Since(d.Last).Hours() / 24); away > 3 && d.Closed == nil {
+		key.away = away
+	}
+	var newest []job.Entry
+	for i := len(d.Entries) - 1; i >= 0 && len(newest) < 5; i-- {
+		if k := d.Entries[i].Kind; k == "came" || k == "left" {
+			continue // the fitting that moved the piece says it
+		}
+		newest = append(newest, d.Entries[i])
+		key.names += s.sh.Name(v.r.Context(), d.Entries[i].By) + "\n"
+	}
+	if v.ready, err = s.cards.of(d.Book, key, func() any { return s.cardOf(v, d, key.away, newest) }); err != nil {
+		return err
+	}
+	return v.show("card", v.jobFrame(d, "Return card"))
+}
+
+func (s *server) cardOf(v *visit, d *shop.Desk, away int, newest []job.Entry) cardPage {
+	p := cardPage{Book: d.Book, Base: "/job/" + d.Book, Opened: d.Opened, Away: away, Next: links(d, d.Next(3)), Waiting: links(d, d.Waiting(4)),
 		Loose: findings(d, plan.Loose), Doubt: findings(d, plan.Verdict, plan.Broken, plan.Stray), Holds: findings(d, plan.Hold),
-		Closed: d.Closed, PDF: s.opt.Book != nil, Known: d.Box != nil}
+		Closed: d.Closed, PDF: s.opt.Book != nil, Known: d.Box != nil, Arrived: d.Arrived(6), Receive: toReceive(d)}
 	p.Loose = slices.DeleteFunc(p.Loose, func(f findingLink) bool { return strings.HasPrefix(f.Key, "setting/") })
 	if len(p.Next) > 0 {
 		p.First = &p.Next[0]
 	}
-	for i := len(d.Entries) - 1; i >= 0 && len(p.Acts) < 5; i-- {
-		if k := d.Entries[i].Kind; k == "came" || k == "left" {
-			continue // the fitting that moved the piece says it
-		}
-		p.Acts = append(p.Acts, s.actOf(v, d, d.Entries[i]))
+	for _, e := range newest {
+		p.Acts = append(p.Acts, s.actOf(v, d, e))
 	}
 	for _, r := range d.Settings {
 		if !r.Proven && slices.ContainsFunc(d.Findings, func(f plan.Finding) bool { return f.Key == plan.Key("setting", r.Name) && f.Allowed == "" }) {
 			p.Unproven = append(p.Unproven, r)
 		}
 	}
-	if away := int(time.Since(d.Last).Hours() / 24); away > 3 && d.Closed == nil {
-		p.Away = away
-	}
-	p.Arrived = d.Arrived(6)
 	for _, t := range d.Tests() {
 		if !t.Proven() {
 			p.Tests++
 		}
 	}
-	p.Receive = toReceive(d)
-	if v.ready, err = s.plates.of(d); err != nil {
-		return err
-	}
-	return v.show("card", p)
+	p.Sections, p.Sheets = pictures(d)
+	return p
 }
 
 type positionPage struct {

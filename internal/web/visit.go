@@ -149,20 +149,34 @@ func (f frame) FaultAt(form string) *fault {
 // Way is a page that another leads to.
 type Way struct{ Title, Href string }
 
-// JobPages are the pages of a job.
-func (f frame) JobPages() []Way {
-	b := f.Unit.Base
-	return []Way{{"Return card", b}, {"Receive", b + "/receive"}, {"Strip", b + "/strip"}, {"Clean", b + "/clean"}, {"Inspect", b + "/look"}, {"Readings", b + "/read"}, {"Decide", b + "/decide"}, {"Settings", b + "/settings"},
-		{"Build", b + "/build"}, {"Photos", b + "/photos"}, {"Notes", b + "/note"}, {"Book", b + "/book"}}
-}
+// jobWays are the pages that every page of a job leads to, under the address of the job.
+var jobWays = []Way{{"Return card", ""}, {"Receive", "/receive"}, {"Strip", "/strip"}, {"Clean", "/clean"}, {"Inspect", "/look"},
+	{"Readings", "/read"}, {"Decide", "/decide"}, {"Settings", "/settings"}, {"Build", "/build"}, {"Photos", "/photos"}, {"Notes", "/note"}, {"Book", "/book"}}
 
-// Here reports whether this page is the one at that address, or under it.
-func (f frame) Here(href string) bool {
+// Ways are the links that stand on every page, written here because the template takes
+// ten times as long and they would be half of its work.
+func (f frame) Ways() template.HTML {
 	path, _, _ := strings.Cut(f.Path, "?")
-	if href == "/" || f.Unit != nil && href == f.Unit.Base {
-		return path == href
+	var b strings.Builder
+	to := func(href, title string, only bool) {
+		b.WriteString(`<a href="`)
+		b.WriteString(template.HTMLEscapeString(href))
+		if path == href || path+"s" == href || !only && strings.HasPrefix(path, href+"/") { // one setting is under Settings
+			b.WriteString(`" aria-current="page`)
+		}
+		b.WriteString(`">`)
+		b.WriteString(template.HTMLEscapeString(title))
+		b.WriteString("</a>\n")
 	}
-	return path == href || strings.HasPrefix(path, href+"/") || strings.HasSuffix(href, "/settings") && path == strings.TrimSuffix(href, "s")
+	to("/", "Bench", true)
+	if f.Unit != nil {
+		for _, w := range jobWays {
+			to(f.Unit.Base+w.Href, w.Title, w.Href == "")
+		}
+	}
+	to("/sums", "Sums", false)
+	to("/stores", "Stores", false)
+	return template.HTML(b.String())
 }
 
 // Typed is what was typed into a field.

@@ -44,12 +44,12 @@ type Options struct {
 
 // server answers requests for one workshop.
 type server struct {
-	sh     *shop.Shop
-	opt    Options
-	pair   pairings
-	pace   limits
-	plates plates
-	set    *metrics.Set // nil where no figures are asked for
+	sh    *shop.Shop
+	opt   Options
+	pair  pairings
+	pace  limits
+	cards cards
+	set   *metrics.Set // nil where no figures are asked for
 }
 
 // route is one line of the list of everything that is served.
