@@ -29,7 +29,7 @@ func (a *app) backup() *cobra.Command {
 			if err != nil {
 				return err
 			}
-			n, err := backUp(a.ctx, s, args[0])
+			n, err := backUp(a.ctx, s, args[0], carry.Check)
 			if err = errors.Join(err, s.Close()); err != nil {
 				return err
 			}
@@ -41,7 +41,7 @@ func (a *app) backup() *cobra.Command {
 
 // backUp copies a store to a file and proves the copy before it has its name: opened
 // afresh, all in it is as it was written.
-func backUp(ctx context.Context, s kept, name string) (n carry.Count, err error) {
+func backUp(ctx context.Context, s kept, name string, read reader) (n carry.Count, err error) {
 	part := name + ".part" + stamp()
 	defer func() { err = errors.Join(err, file.Remove(part)) }()
 	if lite, ok := s.(*sqlite.Store); ok {
@@ -51,7 +51,7 @@ func backUp(ctx context.Context, s kept, name string) (n carry.Count, err error)
 	} else if err := copyTo(ctx, s, part); err != nil {
 		return n, err
 	}
-	if n, err = prove(ctx, part); err != nil {
+	if n, err = prove(ctx, part, read); err != nil {
 		return n, fmt.Errorf("the backup was made and is not good: %w", err)
 	}
 	if err := file.PlaceNew(part, name); err != nil {
@@ -73,13 +73,16 @@ func copyTo(ctx context.Context, s shop.Whole, file string) error {
 	return errors.Join(err, to.Close())
 }
 
+// reader reads all of a store: carry.Check, or beside other work carry.CheckSlowly.
+type reader func(context.Context, shop.Whole) (carry.Count, error)
+
 // prove opens a data file and reads all of it.
-func prove(ctx context.Context, file string) (carry.Count, error) {
+func prove(ctx context.Context, file string, read reader) (carry.Count, error) {
 	s, err := sqlite.Open(ctx, file)
 	if err != nil {
 		return carry.Count{}, err
 	}
-	n, err := carry.Check(ctx, s)
+	n, err := read(ctx, s)
 	return n, errors.Join(err, s.Close())
 }
 
@@ -120,7 +123,7 @@ func restore(ctx context.Context, from, path string, missing bool) (n carry.Coun
 	if err := sqlite.CopyFile(ctx, from, fresh); err != nil {
 		return n, "", err
 	}
-	if n, err = prove(ctx, fresh); err != nil {
+	if n, err = prove(ctx, fresh, carry.Check); err != nil {
 		return n, "", fmt.Errorf("%s is not good and nothing was changed: %w", from, err)
 	}
 	s, err := sqlite.Open(ctx, fresh)

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"endfloat/internal/file"
+	"endfloat/internal/store/carry"
 )
 
 // copies are the backups that a served workshop makes by itself: a proven one a day
@@ -68,7 +69,7 @@ func (c *copies) due(ctx context.Context) (string, error) {
 		}
 	}
 	made := c.file(now)
-	if _, err := backUp(ctx, c.store, made); err != nil {
+	if _, err := backUp(ctx, c.store, made, carry.CheckSlowly); err != nil {
 		return "", err
 	}
 	c.seen = holds

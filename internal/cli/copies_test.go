@@ -10,6 +10,7 @@ import (
 
 	"endfloat/internal/job"
 	"endfloat/internal/shop"
+	"endfloat/internal/store/carry"
 	"endfloat/internal/store/sqlite"
 )
 
@@ -77,7 +78,7 @@ func TestCopies(t *testing.T) {
 	made(false, "while nothing is kept")
 	add(0)
 	first := made(true, "after the first entry")
-	if n, err := prove(ctx, first); err != nil || n.Entries != 1 {
+	if n, err := prove(ctx, first, carry.Check); err != nil || n.Entries != 1 {
 		t.Fatalf("the copy holds %v, %v", n, err)
 	}
 	other := filepath.Join(c.dir, "endfloat-holiday.db")
