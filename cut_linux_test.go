@@ -5,7 +5,6 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"math/rand/v2"
@@ -48,7 +47,6 @@ type bench struct {
 	at   string // where the program sees it; "@/" in what it is told
 	out  string // a folder on a sound disk; "+/" in what it is told
 	bin  string // the program, where it is not the usual one
-	wary bool   // nothing is started after a file was not synced: see docs/operations.md, "Not held"
 
 	mu   sync.Mutex
 	said map[string]bool // what was acknowledged
@@ -95,9 +93,6 @@ func (b *bench) watched(cmd *exec.Cmd) (ended func()) {
 
 // run runs a command to its end.
 func (b *bench) run(args ...string) (string, error) {
-	if struck := b.disk.Struck(); b.wary && strings.HasPrefix(struck, "sync ") && !strings.HasPrefix(struck, "sync folder") {
-		return "", errors.New("the disk has failed")
-	}
 	cmd := b.told(args)
 	var out, words bytes.Buffer
 	cmd.Stdout, cmd.Stderr = &out, &words
@@ -279,9 +274,7 @@ func (tr trial) fails(t *testing.T, f fault, chance *rand.Rand) (struck string, 
 	defer gone()
 	d := tr.disk(chance)
 	d.Fault(f.of)
-	b.wary = true
 	b.on(d, func() { tr.do(b) })
-	b.wary = false
 	felt = len(b.left) > 0
 	for _, words := range b.left {
 		if !strings.Contains(words, "endfloat: ") || strings.Contains(words, "goroutine ") {
@@ -423,6 +416,50 @@ func TestCutCall(t *testing.T) {
 			}
 		}
 		return fmt.Sprintf("%d times calls failed, of some %d and %d changes; the program told of %d", len(fs), all, changes, told)
+	})
+}
+
+// A sync fails and the disk has lost what it was to keep, while the system still shows
+// it: the program is started again upon that, and then the power fails.
+func TestCutSync(t *testing.T) {
+	each(t, storetest.Long(9, 400), func(t *testing.T, tr trial, most int, chance *rand.Rand) string {
+		syncs := 0
+		nth := func(n int) func(int, int, cutfs.Kind) syscall.Errno {
+			syncs = 0
+			return func(_, _ int, k cutfs.Kind) syscall.Errno {
+				if k != cutfs.Sync {
+					return 0
+				}
+				if syncs++; syncs == n {
+					return syscall.EIO
+				}
+				return 0
+			}
+		}
+		b, gone := tr.begin(t)
+		defer gone()
+		d := tr.disk(chance)
+		d.Fault(nth(0))
+		b.on(d, func() { tr.do(b) })
+		total := syncs
+		for _, n := range spread(total, most, chance) {
+			b, gone := tr.begin(t)
+			d := tr.disk(chance)
+			d.Fault(nth(n))
+			b.on(d, func() { tr.do(b) })
+			struck := d.Struck()
+			d.Fault(nil)
+			changes, _ := d.Calls()
+			d.CutAt(changes + 1 + chance.IntN(40))
+			b.on(d, func() { b.run(tr.look...) })
+			b.left = nil
+			d = d.After()
+			if err := tr.settled(b, d); err != nil {
+				t.Errorf("sync %d of %d failed, %s, and the power after it: %v", n, total, struck, err)
+			}
+			gone()
+		}
+		return fmt.Sprintf("%d times one of some %d syncs failed, and then the power", most, total)
 	})
 }
 

@@ -43,7 +43,7 @@ func (a *app) backup() *cobra.Command {
 // afresh, all in it is as it was written.
 func backUp(ctx context.Context, s kept, name string, read reader) (n carry.Count, err error) {
 	part := name + ".part" + stamp()
-	defer func() { err = errors.Join(err, file.Remove(part)) }()
+	defer func() { err = errors.Join(err, discard(part)) }()
 	if lite, ok := s.(*sqlite.Store); ok {
 		if err := lite.Backup(ctx, part); err != nil {
 			return n, err
@@ -60,6 +60,11 @@ func backUp(ctx context.Context, s kept, name string, read reader) (n carry.Coun
 	return n, s.Care(ctx, shop.Care{What: "backup", At: time.Now(), Note: name})
 }
 
+// discard removes a data file that nobody needs, and what it may have beside it.
+func discard(name string) error {
+	return errors.Join(file.Remove(name), file.Remove(name+"-wal"), file.Remove(name+"-shm"))
+}
+
 // stamp ends a name that none cut short may have left.
 func stamp() string { return time.Now().UTC().Format("20060102T150405.000") }
 
@@ -70,7 +75,7 @@ func copyTo(ctx context.Context, s shop.Whole, file string) error {
 		return err
 	}
 	_, err = carry.Copy(ctx, s, to)
-	return errors.Join(err, to.Close())
+	return errors.Join(err, to.CloseAlone())
 }
 
 // reader reads all of a store: carry.Check, or beside other work carry.CheckSlowly.
@@ -83,7 +88,7 @@ func prove(ctx context.Context, file string, read reader) (carry.Count, error) {
 		return carry.Count{}, err
 	}
 	n, err := read(ctx, s)
-	return n, errors.Join(err, s.Close())
+	return n, errors.Join(err, s.CloseAlone())
 }
 
 func (a *app) restore() *cobra.Command {
@@ -119,7 +124,7 @@ func restore(ctx context.Context, from, path string, missing bool) (n carry.Coun
 	}
 	at := stamp()
 	fresh := path + ".restored-" + at
-	defer func() { os.Remove(fresh) }() // once in its place it is gone from here
+	defer func() { discard(fresh) }() // once in its place it is gone from here
 	if err := sqlite.CopyFile(ctx, from, fresh); err != nil {
 		return n, "", err
 	}
@@ -131,7 +136,7 @@ func restore(ctx context.Context, from, path string, missing bool) (n carry.Coun
 		return n, "", err
 	}
 	err = s.Care(ctx, shop.Care{What: "restore", At: time.Now(), Note: filepath.Base(from)})
-	if err = errors.Join(err, s.Close()); err != nil {
+	if err = errors.Join(err, s.CloseAlone()); err != nil {
 		return n, "", err
 	}
 	aside = path + ".before-" + at

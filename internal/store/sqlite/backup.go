@@ -107,6 +107,9 @@ func copyWhole(path, aside string) error {
 
 // alone folds the log of a file into it, if no other program has the file open.
 func alone(ctx context.Context, path string) error {
+	if err := renewLog(ctx, path); code(err) == codeIO {
+		return err
+	}
 	db, err := sql.Open("sqlite", dsn(path, []setting{{"busy_timeout", "100"}}, "mode", "rw"))
 	if err != nil {
 		return err

@@ -11,7 +11,9 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
+	"syscall"
 
 	"golang.org/x/mod/semver"
 
@@ -260,6 +262,55 @@ func foreign(path, what string) error {
 
 func newer(path string, format int) error {
 	return fmt.Errorf("%w: %s has format %d and this program knows up to %d; use the newer program", shop.ErrNewer, path, format, len(formats))
+}
+
+// renewLog puts a copy of a log that a program has left behind in its place, before
+// anything is done with it. The disk may have failed to keep a part of it: the system
+// shows that part until the power fails, says at no later sync that it is missing, and a
+// file into which half of such a log was folded is damaged. To write over the log itself
+// could spoil what the disk has kept. A log that another program is using is left to
+// that program, which has done this itself; without room for a copy the log is used as
+// it is, and on Windows, which replaces no open file.
+func renewLog(ctx context.Context, path string) error {
+	log := path + "-wal"
+	if info, err := os.Stat(log); err != nil || info.Size() == 0 || runtime.GOOS == "windows" {
+		return nil
+	}
+	db, err := sql.Open("sqlite", dsn(path, []setting{{"busy_timeout", "100"}, {"locking_mode", "exclusive"}}, "mode", "rw"))
+	if err != nil {
+		return err
+	}
+	db.SetMaxOpenConns(1)
+	var n int
+	err = db.QueryRowContext(ctx, "SELECT count(*) FROM sqlite_schema").Scan(&n) // from now on nobody else opens it
+	if code(err) == codeBusy {
+		return db.Close()
+	}
+	if err == nil {
+		err = replaceByCopy(log)
+	}
+	if err == nil { // closing would fold it too, and not say that it failed
+		_, err = db.ExecContext(ctx, "PRAGMA wal_checkpoint(TRUNCATE)")
+	}
+	return errors.Join(err, db.Close())
+}
+
+func replaceByCopy(log string) error {
+	made := log + ".part"
+	err := file.Remove(made) // left by one that was cut short
+	if err == nil {
+		err = copyPlain(log, made)
+	}
+	if err == nil {
+		err = file.Place(made, log)
+	}
+	if err != nil {
+		err = errors.Join(err, file.Remove(made))
+	}
+	if errors.Is(err, syscall.ENOSPC) {
+		return nil
+	}
+	return err
 }
 
 // openWriter opens the one connection that writes. The log has its name for good

@@ -15,6 +15,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -88,6 +89,9 @@ func Open(ctx context.Context, path string) (*Store, error) {
 
 // open opens both pools and starts the writing goroutine.
 func (s *Store) open(ctx context.Context) (err error) {
+	if err := renewLog(ctx, s.path); err != nil {
+		return err
+	}
 	if s.writer, err = openWriter(ctx, s.path); err != nil {
 		return err
 	}
@@ -128,6 +132,19 @@ func (s *Store) Close() error {
 		err = s.closePools()
 	})
 	return err
+}
+
+// CloseAlone closes a file that no other program has open, and that is to be had by
+// itself. It fails if the log is still there: SQLite does not say when it could not fold
+// it into the file and keep that.
+func (s *Store) CloseAlone() error {
+	if err := s.Close(); err != nil {
+		return err
+	}
+	if _, err := os.Stat(s.path + "-wal"); !errors.Is(err, fs.ErrNotExist) {
+		return errors.Join(fmt.Errorf("the log of %s is still there; the disk could not keep all of it, or another program has it open", s.path), err)
+	}
+	return nil
 }
 
 // closePools closes the writer last: only it may fold the log into the file. After
