@@ -83,13 +83,21 @@ func (o *order) noted(b job.Noted) error {
 	if b.Position == "" {
 		return wrap(ErrInvalid, "note: say which position it is pinned to, so that it can come up there")
 	}
-	b.Type = o.desk.Opened.Type
+	b = pinned(b, o.desk)
 	o.body = b
 	if _, err := o.open(StoresBook); err != nil {
 		return err
 	}
 	o.also = append(o.also, also{StoresBook, job.Noted{Text: b.Text, Position: b.Position, Type: b.Type, Topic: "from " + o.desk.Opened.Unit, Photos: b.Photos}})
 	return nil
+}
+
+// pinned is a note as it is kept: one with a type has that of its job, whatever was said.
+func pinned(b job.Noted, d *Desk) job.Noted {
+	if b.Type != "" && d.Book != StoresBook {
+		b.Type = d.Opened.Type
+	}
+	return b
 }
 
 // manned asks for the role and the hands that a position needs.

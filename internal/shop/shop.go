@@ -472,9 +472,8 @@ func (sh *Shop) sent(ctx context.Context, by By, book string, body job.Body) (*D
 	}
 	for _, e := range d.Entries {
 		if e.ID == by.ID {
-			if n, ok := body.(job.Noted); ok && n.Type != "" && book != StoresBook {
-				n.Type = d.Opened.Type // as noted keeps it, whatever was said
-				body = n
+			if n, ok := body.(job.Noted); ok {
+				body = pinned(n, d)
 			}
 			if e.Kind != body.Kind() || !repeats(body, e.Body) {
 				return nil, true, wrap(ErrInvalid, "entry %s was already sent and says something else (entry %d, %s); give this one an id of its own", by.ID, e.Seq, e.Kind)
@@ -569,8 +568,11 @@ func (sh *Shop) Name(ctx context.Context, key string) string {
 		return n
 	}
 	b, err := sh.store.Blob(ctx, key)
-	if err != nil {
+	switch {
+	case errors.Is(err, ErrNotFound):
 		return deletedName
+	case err != nil: // the store does not answer just now
+		return unreadableName
 	}
 	var p struct{ Name string }
 	if json.Unmarshal(b, &p) != nil {

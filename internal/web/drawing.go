@@ -2,6 +2,7 @@ package web
 
 import (
 	"bytes"
+	"fmt"
 	"html/template"
 	"math"
 	"net/url"
@@ -15,6 +16,8 @@ import (
 	"endfloat/internal/job"
 	"endfloat/internal/setup"
 	"endfloat/internal/shop"
+
+	"golang.org/x/sync/singleflight"
 )
 
 // picture is a drawing on a page.
@@ -51,8 +54,9 @@ func options(d *shop.Desk) draw.Options {
 // cards keeps the return cards of the books looked at last, as they stand on the page:
 // a card is looked at more often than its book changes, and its drawings take long.
 type cards struct {
-	mu sync.Mutex
-	by map[string]card
+	mu     sync.Mutex
+	by     map[string]card
+	making singleflight.Group
 }
 
 type card struct {
@@ -72,7 +76,8 @@ type cardKey struct {
 // keeps open, for a book that must be read anew is drawn anew in half that time.
 const mostCards = 32
 
-// of returns the card of a book as it stands.
+// of returns the card of a book as it stands. Who asks for it while it is being made,
+// as all that watch a book do when it has changed, gets that one.
 func (c *cards) of(book string, key cardKey, data func() any) (*block, error) {
 	c.mu.Lock()
 	have, ok := c.by[book]
@@ -80,11 +85,22 @@ func (c *cards) of(book string, key cardKey, data func() any) (*block, error) {
 	if ok && have.cardKey == key {
 		return have.block, nil
 	}
-	var b bytes.Buffer
-	if err := page("card").ExecuteTemplate(&b, "card", data()); err != nil {
+	made, err, _ := c.making.Do(fmt.Sprintf("%s %v", book, key), func() (any, error) {
+		var b bytes.Buffer
+		if err := page("card").ExecuteTemplate(&b, "card", data()); err != nil {
+			return nil, err
+		}
+		made := newBlock(b.Bytes())
+		c.keep(book, card{key, made})
+		return made, nil
+	})
+	if err != nil {
 		return nil, err
 	}
-	made := newBlock(b.Bytes())
+	return made.(*block), nil
+}
+
+func (c *cards) keep(book string, made card) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if c.by == nil {
@@ -96,8 +112,7 @@ func (c *cards) of(book string, key cardKey, data func() any) (*block, error) {
 		}
 		delete(c.by, other)
 	}
-	c.by[book] = card{key, made}
-	return made, nil
+	c.by[book] = made
 }
 
 // pictures draws every carrier: the shafts as sections, the rest as sheets.

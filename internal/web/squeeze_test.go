@@ -62,6 +62,13 @@ func TestSqueezed(t *testing.T) {
 	if got := page(b.h, "gzip"); !strings.Contains(got, "&lt;!--ready--&gt; is what I typed") || strings.Count(got, "As a list") != strings.Count(plain, "As a list") {
 		t.Error("the page did not follow the book, or what was typed took the place of the drawings")
 	}
+	if !strings.Contains(page(b.h, "gzip"), "bench</span>") {
+		t.Fatal("the page does not say who wrote last")
+	}
+	holds(t, b.post("/people/forget", url.Values{"name": {"bench"}, "sure": {"yes"}}), 303)
+	if got := page(b.h, "gzip"); strings.Contains(got, ", bench</span>") || !strings.Contains(got, "(name deleted)</span>") {
+		t.Error("the page shows a name that was deleted")
+	}
 }
 
 var newest = regexp.MustCompile(`[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f-]{22,23}`)
