@@ -106,7 +106,7 @@ func (s *server) csv(v *visit, what string, of func(*shop.Desk) ([]byte, error))
 type archivePage struct {
 	frame
 	Found *shop.Verified
-	In    *shop.Imported
+	Came  *shop.Imported
 	Owner bool
 }
 
@@ -139,7 +139,7 @@ func (s *server) takeArchive(v *visit) error {
 	if err == nil {
 		var in shop.Imported
 		if in, err = s.sh.Import(v.r.Context(), v.by(), raw); err == nil {
-			p.In = &in
+			p.Came = &in
 		}
 	}
 	if err := v.refused("import", err); err != nil {

@@ -17,7 +17,7 @@ type benchPage struct {
 	frame
 	Jobs   []shop.Row
 	Pieces int
-	Kept   int // gearbox files
+	Boxes  int // gearbox files
 	Upkeep string
 	Alarm  bool // something must be done about it
 }
@@ -34,7 +34,7 @@ func (s *server) bench(v *visit) error {
 	}
 	f := v.frame("The bench")
 	f.Live = "*"
-	p := benchPage{frame: f, Jobs: rows, Pieces: len(stores.Pieces), Kept: len(stores.Boxes)}
+	p := benchPage{frame: f, Jobs: rows, Pieces: len(stores.Pieces), Boxes: len(stores.Boxes)}
 	if p.Upkeep, p.Alarm, err = s.sh.Upkeep(v.r.Context()); err != nil {
 		return err
 	}
@@ -272,11 +272,11 @@ func (s *server) addPiece(v *visit) error {
 
 type whoPage struct {
 	frame
-	Device, Back string
+	Back string
 }
 
 func (s *server) whoForm(v *visit) error {
-	return v.show("who", whoPage{frame: v.frame("Who is at the bench"), Device: v.deviceName(), Back: local(v.r.FormValue("back"))})
+	return v.show("who", whoPage{frame: v.frame("Who is at the bench"), Back: local(v.r.FormValue("back"))})
 }
 
 func (s *server) who(v *visit) error {

@@ -13,7 +13,7 @@ import (
 type cleanPage struct {
 	frame
 	Basket   string
-	In       []*job.Piece // what is in the basket now
+	Inside   []*job.Piece // what is in the basket now
 	Unwashed []*job.Piece
 	Washings []gearbox.Washing
 	Metal    string
@@ -38,10 +38,10 @@ func (s *server) showClean(v *visit, d *shop.Desk) error {
 	p := cleanPage{frame: v.jobFrame(d, "Clean"), Basket: d.Basket(), Washings: gearbox.Washings(), Metal: d.Box.CaseMetal(d.Built), Air: gearbox.AirCare}
 	p.Bench = true
 	for _, tag := range d.InBasket() {
-		p.In = append(p.In, d.Pieces[tag])
+		p.Inside = append(p.Inside, d.Pieces[tag])
 	}
 	for _, tag := range d.Unwashed() {
-		if !slices.ContainsFunc(p.In, func(q *job.Piece) bool { return q.Tag == tag }) {
+		if !slices.ContainsFunc(p.Inside, func(q *job.Piece) bool { return q.Tag == tag }) {
 			p.Unwashed = append(p.Unwashed, d.Pieces[tag])
 		}
 	}

@@ -297,11 +297,11 @@ func (s *server) outOfOven(v *visit) error {
 
 type todayPage struct {
 	frame
-	Minutes, People string
-	Oven            bool
-	Plan            plan.Today
-	Rows            []todayRow
-	Ends            string
+	Minutes, Hands string
+	Oven           bool
+	Plan           plan.Today
+	Rows           []todayRow
+	Ends           string
 	aside
 }
 
@@ -343,7 +343,7 @@ func (s *server) today(v *visit) error {
 		p.frame = v.jobFrame(d, "Today")
 		return v.show("today", p)
 	}
-	p.Minutes, p.People = fmt.Sprintf("%.0f", a.Minutes), fmt.Sprint(a.People)
+	p.Minutes, p.Hands = fmt.Sprintf("%.0f", a.Minutes), fmt.Sprint(a.People)
 	if p.Plan, err = s.sh.Today(v.r.Context(), d, a); err != nil {
 		return err
 	}

@@ -27,7 +27,7 @@ type decidePage struct {
 	Ways     []wayRow // out of a rule that is broken here
 	Pieces   []pieceOption
 	Near     picture
-	Photos   []string
+	Seen     []string // photos of it
 	Choices  []choiceWord
 	Variant  string
 	Doubts   []doubtRow // the dearest to have been wrong about first
@@ -107,7 +107,7 @@ func (s *server) showDecide(v *visit, d *shop.Desk) error {
 	p.Pos, p.Bench, p.Title = pos, true, "Decide "+pos.Label()
 	p.Variant, p.Near = d.Built.Variants[id], around(d, pos)
 	if sp := d.Spots[id]; sp != nil {
-		p.Photos = sp.Photos
+		p.Seen = sp.Photos
 		if sp.Off != nil {
 			p.Off = &sp.Off.Is
 		}

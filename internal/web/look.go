@@ -127,7 +127,7 @@ type lookPage struct {
 	RunOut   string // address, for what turns
 	Ring     bool
 	Near     picture
-	Photos   []string
+	Seen     []string // photos of it
 	Repaired []act
 	Damage   string
 }
@@ -166,7 +166,7 @@ func (s *server) showLook(v *visit, d *shop.Desk) error {
 		p.Ring = p.Ring || strings.Contains(r.Name, "ring gap")
 	}
 	if sp := d.Spots[pos.ID]; sp != nil {
-		p.Photos = sp.Photos
+		p.Seen = sp.Photos
 		if sp.Off != nil {
 			p.Damage = sp.Off.Is.Damage
 		}

@@ -137,6 +137,11 @@ func TestLookPages(t *testing.T) {
 	holds(t, b.get("/job/dunnock/look"), 200, "Look and measure", "P09 ring 1st", "replace", "Rings and cones")
 	holds(t, b.get("/job/dunnock/look/P09"), 200, "Hangs on:", "P09 ring gap 0.410 ± 0.010 mm, wanted at least 0.50 mm (booklet 12), guard band 0.02 mm", "Every reading kept: 1", "Against it: worn on the drive side")
 	holds(t, b.post("/job/dunnock/look/P19", url.Values{}), 422, "Nothing was said")
+	seen := b.get("/job/dunnock/look/P19")
+	holds(t, seen, 200, `<p class="thumbs">`)
+	if strings.Contains(seen.Body.String(), `name="kept"`) {
+		t.Error("photos that the book has already would come with what is seen now")
+	}
 	before := b.entries("dunnock")
 	w := b.post("/job/dunnock/look/P19", url.Values{"saw dog teeth": {"plan"}, "says": {"corners round"}, "rest": {"yes"}})
 	if w.Code != 303 || b.entries("dunnock") != before+4 {

@@ -58,7 +58,7 @@ type sumPage struct {
 	More     int  // inputs that may be left out
 	MoreOpen bool // one of them is given or wrong
 	Jobs     []shop.Row
-	Kept     *keptSum // the book it was put into, nil if it was not
+	Into     *keptSum // the book it was put into, nil if it was not
 	Picture  template.HTML
 	Tools    []job.Tool // of the stores, that may fill in inputs
 	Tool     string     // the one chosen
@@ -108,7 +108,7 @@ func (s *server) asked(v *visit, sum *catalog.Sum, typed map[string]string, besi
 }
 
 func (s *server) showSum(v *visit, sum *catalog.Sum) error {
-	p := sumPage{frame: v.frame(sum.Title), Sum: sum, Kept: s.keptIn(v), Picture: sketchOf(sum)}
+	p := sumPage{frame: v.frame(sum.Title), Sum: sum, Into: s.keptIn(v), Picture: sketchOf(sum)}
 	q, stores, err := s.asked(v, sum, typedInputs(v, sum), v.r.FormValue)
 	if stores == nil {
 		return err

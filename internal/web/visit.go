@@ -153,9 +153,9 @@ type Way struct{ Title, Href string }
 var jobWays = []Way{{"Return card", ""}, {"Receive", "/receive"}, {"Strip", "/strip"}, {"Clean", "/clean"}, {"Inspect", "/look"},
 	{"Readings", "/read"}, {"Decide", "/decide"}, {"Settings", "/settings"}, {"Build", "/build"}, {"Photos", "/photos"}, {"Notes", "/note"}, {"Book", "/book"}}
 
-// Ways are the links that stand on every page, written here because the template takes
+// Pages are the links that stand on every page, written here because the template takes
 // ten times as long and they would be half of its work.
-func (f frame) Ways() template.HTML {
+func (f frame) Pages() template.HTML {
 	path, _, _ := strings.Cut(f.Path, "?")
 	var b strings.Builder
 	to := func(href, title string, only bool) {

@@ -168,8 +168,8 @@ func (a *answer) refusal() string {
 
 type waitingPage struct {
 	frame
-	Taken   []Taken
-	In, Not int
+	Taken    []Taken
+	Put, Not int
 }
 
 // waiting shows what waits on this device; the list itself is on the device.
@@ -199,7 +199,7 @@ func (s *server) takeWaiting(v *visit) error {
 	}
 	for _, t := range p.Taken {
 		if t.Says == "" {
-			p.In++
+			p.Put++
 		} else {
 			p.Not++
 		}
