@@ -47,9 +47,9 @@ func TestDatabaseGone(t *testing.T) {
 	if took := time.Since(began); code != http.StatusServiceUnavailable || !strings.Contains(says, "cannot be read") || took > 8*time.Second {
 		t.Errorf("healthz without a database: %d %q after %v", code, says, took)
 	}
-	if storetest.Long(false, true) { // a minute
-		stays(t, base)
-		<-answer // it was told so, too
+	toldSoon(t, base)
+	if storetest.Long(false, true) {
+		<-answer // after 50 s it was told so, too
 	}
 	db.Up(t)
 	up := time.Now()
@@ -74,11 +74,14 @@ func TestDatabaseGone(t *testing.T) {
 	}
 }
 
-func stays(t *testing.T, base string) {
+// toldSoon asks for a page and for data, and is told within seconds.
+func toldSoon(t *testing.T, base string) {
 	for _, path := range []string{"/job/heron", "/api/job/heron/status"} {
 		began := time.Now()
 		code, says := fetch(t, base+path)
-		t.Logf("%s is answered after %v: %d", path, time.Since(began).Round(time.Second), code)
+		if took := time.Since(began); took > 25*time.Second { // 8 s, and one try more on a busy machine
+			t.Errorf("%s was answered after %v", path, took)
+		}
 		if code != http.StatusServiceUnavailable || !strings.Contains(says, "The database does not answer") || !strings.Contains(says, "See that its server runs") {
 			t.Errorf("%s: %d %.600s", path, code, says)
 		}

@@ -65,6 +65,15 @@ type Store interface {
 	Close() error
 }
 
+type soon struct{}
+
+// Soon returns a context for what only looks: the reader hears of a store that is away
+// within seconds. What is sent waits longer, for a database that may come back.
+func Soon(ctx context.Context) context.Context { return context.WithValue(ctx, soon{}, true) }
+
+// IsSoon reports whether a context is one of Soon.
+func IsSoon(ctx context.Context) bool { return ctx.Value(soon{}) != nil }
+
 // Whole is a store that can be read out whole: to be backed up, moved, checked.
 // Lines from the beginning of a book, and Blob, never return what is not as it
 // was written.

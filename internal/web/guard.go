@@ -5,6 +5,8 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+
+	"endfloat/internal/shop"
 )
 
 const policy = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; connect-src 'self'; " +
@@ -45,6 +47,9 @@ func (s *server) guard(next http.Handler) http.Handler {
 			return
 		}
 		r.Body = http.MaxBytesReader(w, r.Body, most)
+		if !unsafe(r.Method) {
+			r = r.WithContext(shop.Soon(r.Context()))
+		}
 		if r, ok := s.let(w, r); ok {
 			inner.ServeHTTP(w, r)
 		}

@@ -12,8 +12,7 @@ import (
 	"github.com/VictoriaMetrics/metrics"
 )
 
-// healthPatience is how long the store may take to answer: what watches over a server
-// wants to hear soon, where a person would rather wait for a database that comes back.
+// healthPatience is how long the store may take to answer what watches over a server.
 const healthPatience = 3 * time.Second
 
 // healthz answers whether the workshop can be read: for what watches over a

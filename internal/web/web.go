@@ -304,6 +304,10 @@ func (v *visit) trouble(err error) {
 	if code != http.StatusNotFound {
 		p.Title = "Something went wrong"
 	}
+	if code == http.StatusServiceUnavailable && !unsafe(v.r.Method) {
+		v.w.Header().Set("Refresh", "10")
+		p.Text += " This page looks again by itself."
+	}
 	if err := v.page(code, "trouble", p); err != nil {
 		http.Error(v.w, says, code)
 	}
@@ -326,7 +330,7 @@ func status(err error) (int, string) {
 	case errors.Is(err, shop.ErrFull):
 		return http.StatusInsufficientStorage, "The disk is full: nothing was written. Make room and send it again."
 	case errors.Is(err, shop.ErrAway):
-		return http.StatusServiceUnavailable, "The database does not answer. What was kept before is safe. See that its server runs and can be reached; then send this again as it is: it is kept once."
+		return http.StatusServiceUnavailable, "The database does not answer. What was kept before is safe. See that its server runs and can be reached. What you sent may be sent again as it is: it is kept once."
 	case errors.Is(err, shop.ErrNewer), errors.Is(err, shop.ErrForeign):
 		return http.StatusConflict, err.Error()
 	}

@@ -23,6 +23,7 @@ import (
 // standby takes the place of a primary that says nothing. Tests shorten these.
 var (
 	enough       = 50 * time.Second
+	enoughToLook = 8 * time.Second  // somebody waits at a screen, and nothing is lost if told so
 	enoughToOpen = 15 * time.Second // somebody waits to hear that the address is wrong
 	patience     = 20 * time.Second // for one try: a machine that hangs says nothing
 	hostPatience = 3 * time.Second  // for one host to let us in
@@ -109,13 +110,16 @@ func (s *Store) read(ctx context.Context, most time.Duration, do func(context.Co
 
 // again tries while what went wrong may pass.
 func (s *Store) again(ctx context.Context, try func() error, unsure *bool) error {
-	begun := time.Now()
+	begun, enough := time.Now(), s.enough
+	if shop.IsSoon(ctx) {
+		enough = min(enough, enoughToLook)
+	}
 	for wait := firstWait; ; wait = min(2*wait, longestWait) {
 		if err := ctx.Err(); err != nil && !*unsure {
 			return err
 		}
 		err := try()
-		if err == nil || time.Since(begun) > s.enough || !passing(err) {
+		if err == nil || time.Since(begun) > enough || !passing(err) {
 			return s.words(err)
 		}
 		if code(err) == "25006" || errors.Is(err, context.DeadlineExceeded) {
