@@ -40,6 +40,19 @@ type Finding struct {
 	Allowed string   // the reason with which it was passed
 }
 
+// LooseEnds are what was begun and not finished, each once and without those that the
+// owner has passed. A setting that is not proven is told of as such, not here.
+func (v *View) LooseEnds() []Finding {
+	var out []Finding
+	for _, f := range v.Findings {
+		same := func(o Finding) bool { return o.Says == f.Says }
+		if f.Kind == Loose && f.Allowed == "" && !strings.HasPrefix(f.Key, "setting/") && !slices.ContainsFunc(out, same) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
 // Key names a finding so that a reason can refer to it.
 func Key(parts ...string) string { return strings.Join(parts, "/") }
 

@@ -74,13 +74,7 @@ func (v *View) progress() []string {
 	if settings > 0 && on > 0 {
 		out = append(out, fmt.Sprintf("%d of %s proven.", proven, countOf(settings, "setting")))
 	}
-	loose := 0
-	for _, f := range v.Findings {
-		if f.Kind == Loose && f.Allowed == "" && !strings.HasPrefix(f.Key, "setting/") {
-			loose++
-		}
-	}
-	if loose > 0 {
+	if loose := len(v.LooseEnds()); loose > 0 {
 		out = append(out, countOf(loose, "loose end")+".")
 	}
 	return out

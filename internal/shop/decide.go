@@ -422,11 +422,7 @@ func (o *order) adds(by By) ([]Add, []*Desk, error) {
 func derive(d *Desk) ([]byte, []string, error) {
 	r := Row{Unit: d.Opened.Unit, Letter: d.Opened.Letter, Colour: d.Opened.Colour, Type: d.Opened.Type, Series: d.Opened.Series,
 		Donor: d.Opened.Donor, Arc: d.Arc(), Last: d.Last.Format("2006-01-02T15:04:05Z07:00")}
-	for _, f := range d.Findings {
-		if f.Kind == plan.Loose && f.Allowed == "" {
-			r.Loose++
-		}
-	}
+	r.Loose = len(d.LooseEnds())
 	if n := d.Next(1); len(n) > 0 {
 		r.Next = n[0].Title
 	}

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 
 	"endfloat/internal/demo"
@@ -69,7 +70,7 @@ func rowOf(v *plan.View) shop.Row {
 	o := v.Opened
 	r := shop.Row{Unit: o.Unit, Letter: o.Letter, Colour: o.Colour, Type: o.Type, Series: o.Series, Donor: o.Donor, Arc: v.Arc(), Last: v.Last.Format("2006-01-02T15:04:05Z07:00")}
 	for _, f := range v.Findings {
-		if f.Kind == plan.Loose && f.Allowed == "" {
+		if f.Kind == plan.Loose && f.Allowed == "" && !strings.HasPrefix(f.Key, "setting/") {
 			r.Loose++
 		}
 	}

@@ -168,9 +168,11 @@ func (s *server) card(v *visit) error {
 
 func (s *server) cardOf(v *visit, d *shop.Desk, away int, newest []job.Entry) cardPage {
 	p := cardPage{Book: d.Book, Base: "/job/" + d.Book, Opened: d.Opened, Away: away, Next: links(d, d.Next(3)), Waiting: links(d, d.Waiting(4)),
-		Loose: findings(d, plan.Loose), Doubt: findings(d, plan.Verdict, plan.Broken, plan.Stray), Holds: findings(d, plan.Hold),
+		Doubt: findings(d, plan.Verdict, plan.Broken, plan.Stray), Holds: findings(d, plan.Hold),
 		Closed: d.Closed, PDF: s.opt.Book != nil, Known: d.Box != nil, Arrived: d.Arrived(6), Receive: toReceive(d)}
-	p.Loose = slices.DeleteFunc(p.Loose, func(f findingLink) bool { return strings.HasPrefix(f.Key, "setting/") })
+	for _, f := range d.LooseEnds() {
+		p.Loose = append(p.Loose, findingLink{f, whereTo(d, f)})
+	}
 	if len(p.Next) > 0 {
 		p.First = &p.Next[0]
 	}
