@@ -113,13 +113,17 @@ func TestReceivedLog(t *testing.T) {
 		}
 	}
 	tool("mkdir", log)
-	receive := []string{"--slot", "archive", "-d", db.Address("application_name", "archive")}
-	tool("pg_receivewal", append(receive, "--create-slot", "--if-not-exists")...)
-	receiver := db.Tool(t, kept, "pg_receivewal", append(receive, "-D", log, "--synchronous")...)
+	check(t, db.Try(t.Context(), "SELECT pg_create_physical_replication_slot('archive', true)"))
+	receiver := db.Tool(t, kept, "pg_receivewal", "--slot", "archive", "-D", log, "--synchronous", "-d", db.Address("application_name", "archive"))
 	var trouble bytes.Buffer
 	receiver.Stderr = &trouble
 	check(t, receiver.Start())
-	t.Cleanup(func() { end(receiver) })
+	t.Cleanup(func() {
+		end(receiver)
+		if t.Failed() {
+			t.Logf("pg_receivewal: %s", trouble.String())
+		}
+	})
 	tool("pg_basebackup", "-D", base, "-c", "fast", "-d", db.Address())
 	db.Set(t, "synchronous_standby_names", "'archive'")
 	twoJobs(t, "--db", addr) // waits until it is received
